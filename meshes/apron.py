@@ -1,0 +1,67 @@
+"""Front apron: turn-in, upstand and cover on the covering below the stack."""
+
+from __future__ import annotations
+
+from math import tan
+
+from meshes.fin import Fin, apron_fin
+from meshes.layout import Layout
+from meshes.line import between, height
+from meshes.piece import Named, Piece, mirrored, piece, strips
+from meshes.turn_in import level_turn_in
+
+UNDER_WATER_LINE = 0.012  # [m] the apron's return ends this far below the side's turn-in
+
+
+def apron_height(layout: Layout) -> float:
+    """Height z [m] of the apron's turn-in bend: its upstand above the foot."""
+    line = -layout.front_lines["apron"]
+    return height(layout.cover_line("apron"), line) + layout.detail.apron.upstand
+
+
+def apron(layout: Layout) -> Piece:
+    """The apron of a rectangular stack, with fins or with returns under the side flashings."""
+    detail = layout.detail
+    line, half = -layout.front_lines["apron"], layout.half_stack
+    x = half + layout.side_lines["apron"]
+    section = layout.cover_line("apron")
+    cover = between(section, layout.apron_edge, line)
+    foot, top = float(cover[-1, 1]), apron_height(layout)
+    fin = Fin.of(layout) if detail.joint == "fin" else None
+    shoulder = fin.top(line, _above(layout)) if fin else _return_height(layout)
+    corners = [(-x, line, foot), (x, line, foot), (x, line, shoulder), (half, line, shoulder)]
+    corners += [(half, line, top), (-half, line, top)]
+    corners += [(-half, line, shoulder), (-x, line, shoulder)]
+    named: list[Named] = [("upstand", corners)]
+    if detail.apron.turn_in > 0:
+        named.append(level_turn_in(half, line, 0.0, top, detail.apron.turn_in, 1.0))
+    edge = x if fin else layout.half_apron
+    named += strips("cover", cover, -edge, edge)
+    ends = apron_fin(layout, fin, x) if fin else _return(layout, x, foot, shoulder)
+    named += ends + mirrored(ends)
+    return piece("front apron", named, wet=(0.0, -1.0, 0.0), foot=cover if fin else None)
+
+
+def _above(layout: Layout) -> float:
+    return 0.0 if layout.earlier("apron", "right") else layout.detail.gap
+
+
+def _return_height(layout: Layout) -> float:
+    line = -layout.front_lines["apron"]
+    return min(layout.water_line(line) - UNDER_WATER_LINE, apron_height(layout) - 0.010)
+
+
+def _return(layout: Layout, x: float, foot: float, shoulder: float) -> list[Named]:
+    """The apron's upstand turned round the corner onto the stack's side, cut along the slope."""
+    line, slope = -layout.front_lines["apron"], tan(layout.detail.roof.pitch)
+    wide = min(layout.detail.apron.overhang, layout.detail.sides.corner_return)
+    wide = min(wide, (shoulder - foot - 0.010) / slope)
+    if wide <= 0.005 or not layout.earlier("apron", "right"):
+        return []
+    back = line + wide
+    return [
+        (
+            "return",
+            [(x, line, foot), (x, line, shoulder), (x, back, shoulder), (x, back, foot + wide * slope)],
+        )
+    ]

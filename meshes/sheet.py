@@ -1,0 +1,152 @@
+"""A sheet in the making: planar facets that share points along their bends, and their triangles."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+Point = tuple[float, float, float]
+
+SAME_POINT = 1e-9  # [m] two points of one sheet closer than this are one point: below any real cut
+FLAT = 1e-9  # [m] how far a facet's corners may lie off its plane: rounding only
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Facets:
+    """Flat polygons over shared points, all wound so that they show the wet side.
+
+    points: (n, 3) [m]; polygons: rows of points, anticlockwise seen from the wet side; names: one each.
+    Two polygons that share an edge are joined by a bend there.
+    """
+
+    points: NDArray[np.float64]
+    polygons: tuple[tuple[int, ...], ...]
+    names: tuple[str, ...]
+
+
+def facets(named: Sequence[tuple[str, Sequence[Point]]], *, wet: Point) -> Facets:
+    """Join flat polygons into one sheet: merge equal points, put points that lie on another polygon's
+    edge into that edge, and turn every polygon to the same side.
+
+    named: (name, corners [m]) in any order and winding; wet: a direction on the wet side of the first.
+    Raises ValueError for a polygon that is not flat, or that can't be turned to match its neighbours.
+    """
+    points: list[Point] = []
+    seen: dict[tuple[int, int, int], int] = {}
+
+    def number(corner: Point) -> int:
+        x, y, z = (float(value) for value in corner)
+        key = (round(x / SAME_POINT / 10), round(y / SAME_POINT / 10), round(z / SAME_POINT / 10))
+        if key not in seen:
+            seen[key] = len(points)
+            points.append((x, y, z))
+        return seen[key]
+
+    rows = [_without_repeats([number(corner) for corner in corners]) for _, corners in named]
+    array = np.array(points)
+    for (name, _), row in zip(named, rows, strict=True):
+        _check_flat(name, array[row])
+    full = [_with_points_on_edges(row, array) for row in rows]
+    turned = _turned_alike(full, array, np.array(wet, dtype=float))
+    return Facets(array, tuple(tuple(row) for row in turned), tuple(name for name, _ in named))
+
+
+def triangles(sheet: Facets) -> NDArray[np.int32]:
+    """Triangles (m, 3) of all polygons, rows of `sheet.points`; every point on an edge is used."""
+    return np.array([tri for row in sheet.polygons for tri in _cut(row, sheet.points)], np.int32)
+
+
+def normal_of(corners: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Unit normal (3,) of a flat polygon (k, 3) by the right-hand rule (Newell's sum)."""
+    after = np.roll(corners, -1, axis=0)
+    total = np.cross(corners - corners[0], after - corners[0]).sum(axis=0)
+    return total / np.linalg.norm(total)
+
+
+def in_plane(corners: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Coordinates (k, 2) [m] of a flat polygon in its own plane, wound as seen from its normal."""
+    normal = normal_of(corners)
+    edges = np.roll(corners, -1, axis=0) - corners
+    first = edges[np.argmax(np.linalg.norm(edges, axis=1))]
+    first = first / np.linalg.norm(first)
+    return (corners - corners[0]) @ np.column_stack([first, np.cross(normal, first)])
+
+
+def _without_repeats(row: list[int]) -> list[int]:
+    return [point for at, point in enumerate(row) if point != row[at - 1]]
+
+
+def _check_flat(name: str, corners: NDArray[np.float64]) -> None:
+    off = np.abs((corners - corners[0]) @ normal_of(corners)).max()
+    if off > FLAT * 10:
+        raise ValueError(f"facet {name} is not flat: a corner lies {off:.3g} m off its plane")
+
+
+def _with_points_on_edges(row: list[int], points: NDArray[np.float64]) -> list[int]:
+    whole: list[int] = []
+    for start, end in zip(row, row[1:] + row[:1], strict=True):
+        whole.append(start)
+        along = points[end] - points[start]
+        length = float(np.linalg.norm(along))
+        offset = points - points[start]
+        at = offset @ along / length
+        off = np.linalg.norm(offset - np.outer(at, along / length), axis=1)
+        on = (off < SAME_POINT * 10) & (at > SAME_POINT * 10) & (at < length - SAME_POINT * 10)
+        between = np.flatnonzero(on)
+        whole.extend(int(point) for point in between[np.argsort(at[between])])
+    return whole
+
+
+def _turned_alike(
+    rows: list[list[int]], points: NDArray[np.float64], wet: NDArray[np.float64]
+) -> list[list[int]]:
+    turned = list(rows)
+    if normal_of(points[turned[0]]) @ wet < 0:
+        turned[0] = turned[0][::-1]
+    done, queue = {0}, [0]
+    while queue:
+        here = queue.pop(0)
+        edges = set(zip(turned[here], turned[here][1:] + turned[here][:1], strict=True))
+        for other in range(len(rows)):
+            if other in done:
+                continue
+            theirs = set(zip(turned[other], turned[other][1:] + turned[other][:1], strict=True))
+            against = {(end, start) for start, end in theirs}
+            if edges & theirs:
+                turned[other] = turned[other][::-1]
+            elif not edges & against:
+                continue
+            done.add(other)
+            queue.append(other)
+    if len(done) < len(rows):
+        raise ValueError("the facets of a sheet must hang together")
+    return turned
+
+
+def _cut(row: tuple[int, ...], points: NDArray[np.float64]) -> list[tuple[int, int, int]]:
+    if len(row) == 3:
+        return [(row[0], row[1], row[2])]
+    flat = in_plane(points[list(row)])
+    if len(row) == 4 and _convex(flat):
+        return [(row[0], row[1], row[2]), (row[0], row[2], row[3])]
+    number = {tuple(corner): index for corner, index in zip(flat.tolist(), row, strict=True)}
+    found = []
+    for triangle in shapely.constrained_delaunay_triangles(shapely.Polygon(flat)).geoms:
+        ring = [number[corner] for corner in triangle.exterior.coords[:3]]
+        found.append((ring[0], ring[1], ring[2]) if triangle.exterior.is_ccw else tuple(ring[::-1]))
+    return sorted(_smallest_first(tri) for tri in found)
+
+
+def _smallest_first(tri: tuple[int, ...]) -> tuple[int, int, int]:
+    at = tri.index(min(tri))
+    return tri[at], tri[at - 2], tri[at - 1]
+
+
+def _convex(flat: NDArray[np.float64]) -> bool:
+    edges = np.roll(flat, -1, axis=0) - flat
+    after = np.roll(edges, -1, axis=0)
+    return bool((edges[:, 0] * after[:, 1] - edges[:, 1] * after[:, 0] > 0).all())

@@ -1,0 +1,139 @@
+"""Underlay: the lower sheet turned up round the stack, and the sheet that laps over the back gutter."""
+
+from __future__ import annotations
+
+from math import atan, cos, radians, tan
+
+import numpy as np
+
+from meshes.back_gutter import leg_line
+from meshes.layout import Layout
+from meshes.line import Line, between
+from meshes.parts import Part, Role
+from meshes.piece import Named, strips, upright
+from meshes.sheet import facets, triangles
+from meshes.solid import Triangles, add_row_of_cells
+
+SIDE_MARGIN = 0.005  # [m] the underlay stops this far short of the verges, so that no rain lands on it
+PAST_GUTTER = 0.150  # [m] the sheet over the gutter runs this far past the gutter's ends
+EASED = radians(15)  # [rad] the tilt fillet runs out at most this much flatter than the roof
+SHARE_OF_PITCH = 0.4  # and at most this share of the pitch, so that the underlay on it still falls
+
+
+def underlay_depth(layout: Layout) -> float:
+    """Upright depth [m] of the underlay below the plane through the noses: courses and battens."""
+    roof = layout.detail.roof
+    return layout.courses.deepest() + roof.batten / cos(roof.pitch)
+
+
+def underlay(layout: Layout) -> Part:
+    """The lower sheet, with upturns on all four faces of the stack that turn its corners."""
+    roof, gap, stack = layout.detail.roof, layout.detail.gap, layout.detail.stack
+    slope, depth = tan(roof.pitch), underlay_depth(layout)
+    wide = layout.half_stack + roof.beside - SIDE_MARGIN
+    x, front, back = layout.half_stack + gap, -gap, stack.depth + gap
+    low, high = layout.courses.eaves + SIDE_MARGIN, layout.courses.top - SIDE_MARGIN
+
+    def z(y: float) -> float:
+        return y * slope - depth
+
+    side_up = roof.underlay_sides / cos(roof.pitch)
+    line = np.array([(y, z(y)) for y in (low, front, back, high)])
+    named: list[Named] = []
+    for left, right in ((-wide, -x), (x, wide)):
+        named += strips("sheet", line, left, right)
+    named += strips("sheet below", line[:2], -x, x) + strips("sheet above", line[2:], -x, x)
+    for y, up in ((front, roof.underlay_front), (back, side_up)):
+        named.append(
+            ("upturn", [(-x, y, z(y)), (x, y, z(y)), (x, y, z(y) + up), (-x, y, z(y) + up)])
+        )
+    sides = [(front, z(front)), (back, z(back)), (back, z(back) + side_up), (front, z(front) + side_up)]
+    named += [("upturn", upright(-x, sides)), ("upturn", upright(x, sides))]
+    sheet = facets(named, wet=(0.0, 0.0, 1.0))
+    return Part("underlay", Role.UNDERLAY, sheet.points, triangles(sheet))
+
+
+def upper_underlay(layout: Layout) -> Part:
+    """The sheet from the gutter's top edge to the ridge: over the edge when dressed after the gutter."""
+    roof = layout.detail.roof
+    half = layout.half_gutter + PAST_GUTTER
+    half = min(half, layout.half_stack + roof.beside - SIDE_MARGIN)
+    named = strips("sheet", _upper_line(layout), -half, half)
+    sheet = facets(named, wet=(0.0, 0.0, 1.0))
+    return Part("upper underlay", Role.UNDERLAY, sheet.points, triangles(sheet))
+
+
+def tilt_fillet(layout: Layout) -> Part:
+    """The timber that carries the gutter's leg and the underlay between the cut courses."""
+    gap, slope = layout.detail.gap, tan(layout.detail.roof.pitch)
+    half = layout.half_stack + layout.detail.roof.clearance - 0.002
+    upright_gap = gap / cos(atan(layout.courses.slope))
+    line = _upper_line(layout)
+    down = (layout.underlay_gaps + 1) * upright_gap
+    start = layout.courses.sole_end[0] + 0.010
+    carried = between(_carried(layout, line), start, line[-2, 0])
+    floor = underlay_depth(layout) - 2 * gap / cos(layout.detail.roof.pitch)
+    into = Triangles()
+    cells = []
+    for (y0, z0), (y1, z1) in zip(carried[:-1], carried[1:], strict=True):
+        top0, top1 = z0 - down, z1 - down
+        low0, low1 = y0 * slope - floor, y1 * slope - floor
+        if top1 - low1 < 0.004:
+            share = (top0 - low0 - 0.004) / (top0 - low0 - (top1 - low1))
+            if share < 0.01:
+                break
+            y1 = y0 + (y1 - y0) * share
+            top1, low1 = top0 + (top1 - top0) * share, y1 * slope - floor
+        cells.append(np.array([(y0, low0), (y1, low1), (y1, top1), (y0, top0)]))
+    add_row_of_cells(into, cells, [-half, half], np.ones((len(cells), 1), bool))
+    return Part("tilt fillet", Role.INSIDE, *into.arrays())
+
+
+def inside(layout: Layout) -> Part:
+    """A level plane in the loft below the stack's opening."""
+    low, high = -0.25, layout.detail.stack.depth + 0.6
+    half = layout.half_stack + 0.3
+    z = inside_height(layout)
+    corners = [(-half, low, z), (half, low, z), (half, high, z), (-half, high, z)]
+    return Part("inside", Role.INSIDE, np.array(corners), np.array([(0, 1, 2), (0, 2, 3)]))
+
+
+def inside_height(layout: Layout) -> float:
+    """Height z [m] of the plane in the loft."""
+    return -0.25 * tan(layout.detail.roof.pitch) - underlay_depth(layout) - 0.05
+
+
+def _carried(layout: Layout, line: Line) -> Line:
+    """The upper sheet's section carried on down parallel to the courses, to the gutter's sole."""
+    y = layout.courses.sole_end[0]
+    z = line[0, 1] + (y - line[0, 0]) * layout.courses.slope
+    return np.vstack([[y, z], line[1:]])
+
+
+def _upper_line(layout: Layout) -> Line:
+    """Section (y, z) of the upper sheet: along the gutter's leg, down off the fillet, on up the roof."""
+    courses, roof, gap = layout.courses, layout.detail.roof, layout.detail.gap
+    own = atan(courses.slope)
+    upright_gap = gap / cos(own)
+    leg = leg_line(layout)
+    edge_y = float(leg[2, 0])
+    low = edge_y - layout.underlay_lap * cos(own)
+    head = courses.courses[courses.over_gutter - 1].head_y
+    turn = max(edge_y, min(head, courses.top - 0.2)) + 0.020
+
+    def along(y: float) -> float:
+        return courses.top_of(courses.over_gutter - 1, y) + layout.underlay_gaps * upright_gap
+
+    ease = tan(roof.pitch - min(EASED, SHARE_OF_PITCH * roof.pitch))
+    ease = min(ease, courses.slope)
+    slope, drop = tan(roof.pitch), underlay_depth(layout) - gap / cos(roof.pitch)
+    z = along(turn)
+    meet = (z + drop - turn * ease) / (slope - ease)
+    top = courses.top - SIDE_MARGIN
+    rows = [(low, along(low)), (turn, z)]
+    if meet < top - 0.01:
+        rows += [(meet, meet * slope - drop), (top, top * slope - drop)]
+    else:
+        rows += [(top, z + (top - turn) * ease)]
+    return np.array(rows)
+
