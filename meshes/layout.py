@@ -56,6 +56,12 @@ class Layout:
         return y * tan(pitch) + self.detail.sides.upstand / cos(pitch)
 
     @property
+    def underlay_depth(self) -> float:
+        """Upright depth [m] of the underlay below the plane through the noses: courses and battens."""
+        roof = self.detail.roof
+        return self.courses.deepest() + roof.batten / cos(roof.pitch)
+
+    @property
     def half_stack(self) -> float:
         """Half the stack's width [m]."""
         return self.detail.stack.width / 2
@@ -120,6 +126,12 @@ def _layers(detail: Detail) -> dict[Dressed, int]:
     return layers
 
 
+def front_of_sole_of(layout: Layout) -> float:
+    """Height z [m] of the bend between the back gutter's sole and its upstand."""
+    gutter = layout.detail.gutter
+    return layout.courses.sole_end[1] - gutter.sole * sin(gutter.sole_fall)
+
+
 def _check(layout: Layout) -> None:
     detail, courses = layout.detail, layout.courses
     pitch = detail.roof.pitch
@@ -128,6 +140,13 @@ def _check(layout: Layout) -> None:
     require(
         leg_run + 0.05 < room, "roof above the stack", f"{detail.roof.above * 1000:g} mm",
         f"longer than the gutter's leg and the underlay over it ({leg_run * 1000 + 50:.0f} mm)",
+    )
+    own = atan(courses.slope)
+    leg_top = courses.courses[courses.over_gutter].nose_y + layout.gutter_leg * cos(own)
+    sunk = leg_top * tan(pitch) - courses.top_of(courses.over_gutter - 1, leg_top)
+    require(
+        sunk + 0.010 < layout.underlay_depth, "gutter leg", f"{layout.gutter_leg * 1000:.0f} mm",
+        "shorter, so that it ends above the underlay: set leg_mm, or take a steeper covering",
     )
     need = detail.gap * (2 + layout.underlay_gaps) + 0.002
     require(
@@ -139,6 +158,12 @@ def _check(layout: Layout) -> None:
         lap_run < detail.roof.below + detail.stack.depth - 0.1, "gutter lap",
         f"{layout.gutter_lap * 1000:g} mm", "within the slope beside the stack",
     )
+    gutter_top = front_of_sole_of(layout) + detail.gutter.upstand
+    line = layout.water_line(detail.stack.depth) + 0.020
+    require(
+        gutter_top > line, "gutter upstand", f"{detail.gutter.upstand * 1000:g} mm",
+        f"over {(detail.gutter.upstand + line - gutter_top) * 1000:.0f} mm here, above the sides'",
+    )
     edge = layout.half_gutter
     limit = detail.stack.width / 2 + detail.roof.beside - 0.05
     require(
@@ -149,7 +174,7 @@ def _check(layout: Layout) -> None:
         layout.half_apron < limit, "apron", f"{layout.half_apron * 2000:.0f} mm wide",
         f"at most {limit * 2000:.0f} mm wide, within the roof",
     )
-    front_of_sole = courses.sole_end[1] - detail.gutter.sole * sin(detail.gutter.sole_fall)
+    front_of_sole = front_of_sole_of(layout)
     surface = (detail.stack.depth + layout.front_lines["gutter"]) * tan(pitch)
     need = surface + 5 * detail.gap
     require(

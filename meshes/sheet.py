@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 Point = tuple[float, float, float]
 
 SAME_POINT = 1e-9  # [m] two points of one sheet closer than this are one point: below any real cut
-FLAT = 1e-9  # [m] how far a facet's corners may lie off its plane: rounding only
+FLAT = 1e-9  # [m], [m2] how far a corner may lie off its plane, or turn, and count as flat
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -138,7 +138,32 @@ def _cut(row: tuple[int, ...], points: NDArray[np.float64]) -> list[tuple[int, i
     for triangle in shapely.constrained_delaunay_triangles(shapely.Polygon(flat)).geoms:
         ring = [number[corner] for corner in triangle.exterior.coords[:3]]
         found.append((ring[0], ring[1], ring[2]) if triangle.exterior.is_ccw else tuple(ring[::-1]))
-    return sorted(_smallest_first(tri) for tri in found)
+    place = dict(zip(row, flat, strict=True))
+    return sorted(_smallest_first(tri) for tri in _without_slivers(found, place))
+
+
+def _without_slivers(
+    found: list[tuple[int, ...]], place: dict[int, NDArray[np.float64]]
+) -> list[tuple[int, ...]]:
+    """Turn the longest edge of any triangle with no height: a point on a straight edge, off by rounding."""
+    for _ in range(len(found)):
+        thin = next((tri for tri in found if _height(tri, place) < SAME_POINT * 100), None)
+        if thin is None:
+            return found
+        tip = min(range(3), key=lambda i: -np.hypot(*(place[thin[i - 1]] - place[thin[i - 2]])))
+        # Wound (apex, a, b): its long edge a-b is shared with the triangle that is wound (b, a, far).
+        apex, a, b = thin[tip], thin[tip - 2], thin[tip - 1]
+        other = next(tri for tri in found if tri is not thin and a in tri and b in tri)
+        far = next(point for point in other if point not in (a, b))
+        found = [tri for tri in found if tri is not thin and tri is not other]
+        found += [(apex, a, far), (apex, far, b)]
+    return found
+
+
+def _height(tri: tuple[int, ...], place: dict[int, NDArray[np.float64]]) -> float:
+    a, b, c = (place[point] for point in tri)
+    double = abs((b - a)[0] * (c - a)[1] - (b - a)[1] * (c - a)[0])
+    return double / max(np.hypot(*(b - a)), np.hypot(*(c - b)), np.hypot(*(a - c)))
 
 
 def _smallest_first(tri: tuple[int, ...]) -> tuple[int, int, int]:
@@ -149,4 +174,5 @@ def _smallest_first(tri: tuple[int, ...]) -> tuple[int, int, int]:
 def _convex(flat: NDArray[np.float64]) -> bool:
     edges = np.roll(flat, -1, axis=0) - flat
     after = np.roll(edges, -1, axis=0)
-    return bool((edges[:, 0] * after[:, 1] - edges[:, 1] * after[:, 0] > 0).all())
+    turns = edges[:, 0] * after[:, 1] - edges[:, 1] * after[:, 0]
+    return bool((turns > FLAT).all())

@@ -15,23 +15,26 @@ STOP = 0.005  # [m] height of the stop at the lower end of a sloping turn-in: cl
 def level_turn_in(
     half: float, line: float, wall: float, height: float, depth: float, inward: float
 ) -> Named:
-    """Turn-in of an apron or a back gutter: level along its bend, x from -half to half.
+    """Turn-in of an apron or a back gutter: level along its bend, mitred at the stack's corners.
 
-    line: y of the bend; wall: y of the stack's face; inward: +1 when the stack lies up the slope [m].
+    half: half the stack's width; line: y of the bend; wall: y of the stack's face; height: z of the
+    bend; inward: +1 when the stack lies up the slope [m].
     """
-    reach = abs(wall - line) + depth
-    y, z = line + inward * reach, height + reach * tan(FALL)
-    return (
-        "turn-in",
-        [(-half, line, height), (half, line, height), (half, y, z), (-half, y, z)],
-    )
+
+    def at(x: float, y: float) -> tuple[float, float, float]:
+        return (x, y, height + abs(y - line) * tan(FALL))
+
+    end = wall + inward * depth
+    inner = half - depth
+    corners = [at(-half, line), at(half, line), at(half, wall), at(inner, end), at(-inner, end)]
+    return ("turn-in", [*corners, at(-half, wall)])
 
 
 def sloping_turn_in(layout: Layout, x: float, low: float, high: float) -> list[Named]:
     """Turn-in of the right side flashing along its sloping bend at `x`, from y = low to y = high.
 
     Its lower end runs past the stack's corner in open air, so that what runs down it falls in front of
-    the apron; inside the chase that end is turned up as a stop.
+    the apron; inside the chase that end is mitred, clear of the apron's turn-in, and turned up as a stop.
     """
     detail, gap = layout.detail, layout.detail.gap
     pitch = detail.roof.pitch
@@ -43,18 +46,22 @@ def sloping_turn_in(layout: Layout, x: float, low: float, high: float) -> list[N
         return (px, y, layout.water_line(y) + lift)
 
     outside, stop, inner = half + 0.2 * gap, -0.5 * gap, x - reach
+    mitred = stop + (outside - inner) * 1.05
     back = min(detail.stack.depth + 0.5 * gap, high)
     found: list[Named] = [
         (
             "turn-in",
             [
-                at(x, low), at(x, back), at(inner, back), at(inner, stop), at(outside, stop),
+                at(x, low), at(x, back), at(inner, back), at(inner, mitred), at(outside, stop),
                 at(outside, low),
             ],
         ),
         (
             "stop",
-            [at(outside, stop), at(inner, stop), at(inner, stop, STOP), at(outside, stop, STOP)],
+            [
+                at(outside, stop), at(inner, mitred), at(inner, mitred, STOP),
+                at(outside, stop, STOP),
+            ],
         ),
     ]
     return found

@@ -20,16 +20,10 @@ EASED = radians(15)  # [rad] the tilt fillet runs out at most this much flatter 
 SHARE_OF_PITCH = 0.4  # and at most this share of the pitch, so that the underlay on it still falls
 
 
-def underlay_depth(layout: Layout) -> float:
-    """Upright depth [m] of the underlay below the plane through the noses: courses and battens."""
-    roof = layout.detail.roof
-    return layout.courses.deepest() + roof.batten / cos(roof.pitch)
-
-
 def underlay(layout: Layout) -> Part:
     """The lower sheet, with upturns on all four faces of the stack that turn its corners."""
     roof, gap, stack = layout.detail.roof, layout.detail.gap, layout.detail.stack
-    slope, depth = tan(roof.pitch), underlay_depth(layout)
+    slope, depth = tan(roof.pitch), layout.underlay_depth
     wide = layout.half_stack + roof.beside - SIDE_MARGIN
     x, front, back = layout.half_stack + gap, -gap, stack.depth + gap
     low, high = layout.courses.eaves + SIDE_MARGIN, layout.courses.top - SIDE_MARGIN
@@ -72,7 +66,7 @@ def tilt_fillet(layout: Layout) -> Part:
     down = (layout.underlay_gaps + 1) * upright_gap
     start = layout.courses.sole_end[0] + 0.010
     carried = between(_carried(layout, line), start, line[-2, 0])
-    floor = underlay_depth(layout) - 2 * gap / cos(layout.detail.roof.pitch)
+    floor = layout.underlay_depth - 2 * gap / cos(layout.detail.roof.pitch)
     into = Triangles()
     cells = []
     for (y0, z0), (y1, z1) in zip(carried[:-1], carried[1:], strict=True):
@@ -100,7 +94,7 @@ def inside(layout: Layout) -> Part:
 
 def inside_height(layout: Layout) -> float:
     """Height z [m] of the plane in the loft."""
-    return -0.25 * tan(layout.detail.roof.pitch) - underlay_depth(layout) - 0.05
+    return -0.25 * tan(layout.detail.roof.pitch) - layout.underlay_depth - 0.05
 
 
 def _carried(layout: Layout, line: Line) -> Line:
@@ -126,7 +120,7 @@ def _upper_line(layout: Layout) -> Line:
 
     ease = tan(roof.pitch - min(EASED, SHARE_OF_PITCH * roof.pitch))
     ease = min(ease, courses.slope)
-    slope, drop = tan(roof.pitch), underlay_depth(layout) - gap / cos(roof.pitch)
+    slope, drop = tan(roof.pitch), layout.underlay_depth - gap / cos(roof.pitch)
     z = along(turn)
     meet = (z + drop - turn * ease) / (slope - ease)
     top = courses.top - SIDE_MARGIN

@@ -1,0 +1,90 @@
+"""Parts that somebody else made: STL, OBJ, PLY and GLB files, taken as they are."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from meshes.errors import SceneError, require
+from meshes.parts import Part, Role
+
+if TYPE_CHECKING:
+    import trimesh
+
+UNITS = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254}
+ENDINGS = (".stl", ".obj", ".ply", ".glb")
+MOST_TRIANGLES = 1_000_000
+MOST_BYTES = 400_000_000
+
+
+def load_part(path: Path, *, name: str, role: Role | str, unit: str) -> Part:
+    """Read one mesh file as a part; its triangles are neither welded nor reordered.
+
+    unit: mm, cm, m or in. GLB files are turned from their standard's y-up to z-up. Triangles of no
+    area are left out, since they have no sides. Raises SceneError with one line for a file that is
+    missing, empty, no mesh, too large, or holds NaN.
+    """
+    require(unit in UNITS, f"unit of {name}", unit, f"one of {', '.join(UNITS)}", SceneError)
+    known = path.suffix.lower() in ENDINGS
+    require(known, f"file of {name}", path.name, f"one of {', '.join(ENDINGS)}", SceneError)
+    require(path.is_file(), f"file of {name}", str(path), "a file that is there", SceneError)
+    size = path.stat().st_size
+    require(size > 0, f"file of {name}", f"{path.name}, empty", "a mesh", SceneError)
+    rule = f"at most {MOST_BYTES // 1_000_000} MB"
+    require(size <= MOST_BYTES, f"file of {name}", f"{size // 1_000_000} MB", rule, SceneError)
+    vertices, faces = _read(path, name)
+    most = f"at most {MOST_TRIANGLES} triangles"
+    require(0 < len(faces), f"mesh of {name}", "no triangles", "triangles", SceneError)
+    require(len(faces) <= MOST_TRIANGLES, f"mesh of {name}", len(faces), most, SceneError)
+    known_rows = bool(faces.min() >= 0 and faces.max() < len(vertices))
+    require(known_rows, f"mesh of {name}", "a corner that isn't there", "whole", SceneError)
+    finite = bool(np.isfinite(vertices).all())
+    require(finite, f"mesh of {name}", "NaN or infinity", "finite", SceneError)
+    vertices = vertices * UNITS[unit]
+    corners = vertices[faces]
+    area = np.linalg.norm(
+        np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1
+    )
+    kept = faces[area > 0]
+    require(len(kept) > 0, f"mesh of {name}", "triangles of no area", "triangles", SceneError)
+    return Part(name, Role(role), vertices, kept)
+
+
+def _read(path: Path, name: str) -> tuple[NDArray[np.float64], NDArray[np.int32]]:
+    import trimesh
+
+    try:
+        loaded = trimesh.load(path, process=False, maintain_order=True, skip_materials=True)
+    except MemoryError:
+        raise
+    except Exception as error:  # readers of many formats raise whatever they like
+        raise SceneError(f"file of {name} must be a mesh. Got {path.name}: {_first(error)}") from None
+    meshes = _meshes(loaded)
+    if not meshes:
+        raise SceneError(f"file of {name} must be a mesh. Got {path.name}: no triangles in it")
+    starts = np.cumsum([0, *[len(mesh.vertices) for mesh in meshes]])
+    vertices = np.vstack([np.asarray(mesh.vertices, dtype=np.float64) for mesh in meshes])
+    rows = [np.asarray(mesh.faces) + start for mesh, start in zip(meshes, starts, strict=False)]
+    faces = np.vstack(rows).astype(np.int32)
+    if path.suffix.lower() == ".glb":
+        vertices = vertices[:, [0, 2, 1]] * np.array([1.0, -1.0, 1.0])
+    return vertices, faces
+
+
+def _meshes(loaded: object) -> list[trimesh.Trimesh]:
+    import trimesh
+
+    if isinstance(loaded, trimesh.Scene):
+        found = loaded.dump()
+        return [mesh for mesh in found if isinstance(mesh, trimesh.Trimesh) and len(mesh.faces)]
+    if isinstance(loaded, trimesh.Trimesh) and len(loaded.faces):
+        return [loaded]
+    return []
+
+
+def _first(error: Exception) -> str:
+    text = str(error).strip().splitlines()
+    return (text[0] if text else type(error).__name__)[:120]
