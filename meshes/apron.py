@@ -20,7 +20,10 @@ def apron_height(layout: Layout) -> float:
 
 
 def apron(layout: Layout) -> Piece:
-    """The apron of a rectangular stack, with fins or with returns under the side flashings."""
+    """The apron of a rectangular stack, with fins or with returns under the side flashings.
+
+    Above those, the upstand's ends are dressed back to the wall.
+    """
     detail = layout.detail
     line, half = -layout.front_lines["apron"], layout.half_stack
     x = half + layout.side_lines["apron"]
@@ -38,8 +41,22 @@ def apron(layout: Layout) -> Piece:
     edge = x if fin else layout.half_apron
     named += strips("cover", cover, -edge, edge)
     ends = apron_fin(layout, fin, x) if fin else _return(layout, x, foot, shoulder)
+    ends += _wall_edge(layout, half, line, shoulder, top)
     named += ends + mirrored(ends)
     return piece("front apron", named, wet=(0.0, -1.0, 0.0), foot=cover if fin else None)
+
+
+def _wall_edge(
+    layout: Layout, half: float, line: float, shoulder: float, top: float
+) -> list[Named]:
+    """The upstand's end dressed back to the wall, above whatever stands behind or within it."""
+    roof, wall = layout.detail.roof, -0.6 * layout.detail.gap
+    low = max(shoulder, roof.underlay_front - layout.underlay_depth + 0.003)
+    if not layout.earlier("apron", "right"):
+        low = max(low, layout.water_line(line) + 0.004)
+    if low > top - 0.010:
+        return []
+    return [("wall edge", [(half, line, low), (half, line, top), (half, wall, top), (half, wall, low)])]
 
 
 def _above(layout: Layout) -> float:

@@ -60,8 +60,33 @@ def back_gutter(layout: Layout) -> Piece:
         named.append((name, strip[1]))
     if turned_down:
         ends = _front_end(layout, end, edge, y, foot) + _outer_end(layout, edge, y)
+        if detail.gutter.upstand_return > 0 and _return_is_free(layout, y, foot):
+            ends += _upstand_return(layout, end, y, foot, top)
         named += ends + mirrored(ends)
     return piece("back gutter", named, wet=(0.0, 1.0, 0.0))
+
+
+def _upstand_return(layout: Layout, end: float, y: float, foot: float, top: float) -> list[Named]:
+    """The upstand carried round the corner onto the stack's side, its edge dressed to the wall.
+
+    No flat sheet has this and the end drop both: it is soldered or welded on.
+    """
+    gap = layout.detail.gap
+    back = y - layout.front_lines["gutter"] - layout.detail.gutter.upstand_return
+    wall, low = layout.half_stack + 0.5 * gap, max(foot, layout.water_line(back) + 0.008)
+    found: list[Named] = [
+        ("upstand return", [(end, y, foot), (end, y, top), (end, back, top), (end, back, foot)])
+    ]
+    if low < top - 0.010:
+        found.append(
+            ("return edge", [(end, back, low), (end, back, top), (wall, back, top), (wall, back, low)])
+        )
+    return found
+
+
+def _return_is_free(layout: Layout, y: float, foot: float) -> bool:
+    """Whether the return stands clear of the side flashings' turn-ins, or outside them."""
+    return layout.earlier("right", "gutter") or foot > layout.water_line(y) + 0.010
 
 
 def _front_end(layout: Layout, end: float, edge: float, y: float, foot: float) -> list[Named]:

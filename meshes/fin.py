@@ -105,10 +105,15 @@ def apron_fin(layout: Layout, fin: Fin, x: float) -> list[Named]:
     return named
 
 
+def fin_start(layout: Layout) -> float:
+    """y [m] where a side flashing's upstand steps down to its fin: just in front of the corner."""
+    return -layout.front_lines["apron"] - 4 * layout.detail.gap
+
+
 def side_fin(layout: Layout, fin: Fin) -> list[tuple[float, float]]:
     """Rows (y, z) that carry a side flashing's upstand on down the slope as a fin, after its water line."""
     above = layout.detail.gap if layout.earlier("apron", "right") else 0.0
-    low = -layout.front_lines["apron"] - layout.detail.gap
+    low = fin_start(layout)
     return [(low, fin.top(low, above)), (layout.apron_edge, fin.top(layout.apron_edge, above))]
 
 
@@ -123,7 +128,7 @@ def fold_over(fin: Fin, layout: Layout, x: float, *, toward: int) -> list[Named]
     far = x + toward * across
     deep = detail.sides.fold_over - across
     # Turned outward, it must also pass the side's upright edge.
-    high = fin.corner[0] - (gap if toward < 0 else 2 * gap)
+    high = fin_start(layout) - (0 if toward < 0 else gap)
     cover = between(
         layout.cover_line("apron" if toward < 0 else "right"), layout.apron_edge, high
     )

@@ -7,7 +7,7 @@ from math import tan
 import numpy as np
 
 from meshes.back_gutter import sole_front
-from meshes.fin import Fin, fold_over, side_fin
+from meshes.fin import Fin, fin_start, fold_over, side_fin
 from meshes.layout import Layout
 from meshes.line import Line, between, height
 from meshes.piece import Named, Piece, mirrored, piece, strips, upright
@@ -32,7 +32,7 @@ def _right_hand(layout: Layout, line: Line) -> tuple[list[Named], Line]:
     x, own = layout.side_lines["right"] + layout.half_stack, layout.front_lines["right"]
     fin = detail.joint == "fin"
     under_gutter = layout.earlier("right", "gutter")
-    low = -own if not fin else -layout.front_lines["apron"] - gap
+    low = fin_start(layout) if fin else -own
     gutter_face = detail.stack.depth + layout.front_lines["gutter"]
     if under_gutter:
         high = detail.stack.depth + own
@@ -55,7 +55,10 @@ def _right_hand(layout: Layout, line: Line) -> tuple[list[Named], Line]:
     if under_gutter:
         named += _back_return(layout, foot, x, high)
     if detail.sides.turn_in > 0:
-        named += sloping_turn_in(layout, x, low + 0.2 * gap, high)
+        if fin:
+            named += sloping_turn_in(layout, x, low, high, past=gap)
+        else:
+            named += sloping_turn_in(layout, x, low + 0.2 * gap, high)
     named += strips("cover", cover, x, x + detail.sides.cover)
     return named, foot
 

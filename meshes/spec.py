@@ -150,7 +150,8 @@ class BackGutter:
 
     `leg` is measured from the covering's nose to the gutter's top edge; `lap` is how far its ends lie
     down over the side flashings; `beyond_stack` is how far it runs past the stack at each end (None:
-    to the outer edges of the side flashings and 10 mm over); `sole_fall` [rad] is its fall to the stack.
+    to the outer edges of the side flashings and 10 mm over); `upstand_return` is how far the upstand
+    turns onto the stack's sides, soldered or welded at the corner; `sole_fall` [rad] is its fall to the stack.
     None for `leg` or `lap` means: as the 75 mm rise rule asks.
     """
 
@@ -161,6 +162,7 @@ class BackGutter:
     welt: float = 0.025
     lap: float | None = None
     beyond_stack: float | None = None
+    upstand_return: float = 0.030
     sole_fall: float = radians(1.0)
 
     def __post_init__(self) -> None:
@@ -168,6 +170,7 @@ class BackGutter:
         _within("gutter upstand", self.upstand, 0.03, 0.5)
         _within("gutter sole", self.sole, 0.05, 0.6)
         _within("gutter welt", self.welt, 0.0, 0.06)
+        _within("gutter upstand return", self.upstand_return, 0.0, 0.09)
         _within("sole fall", self.sole_fall, radians(0.05), radians(15), "degrees")
         for name, got in (("gutter leg", self.leg), ("gutter lap", self.lap)):
             if got is not None:

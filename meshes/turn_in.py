@@ -30,8 +30,12 @@ def level_turn_in(
     return ("turn-in", [*corners, at(-half, wall)])
 
 
-def sloping_turn_in(layout: Layout, x: float, low: float, high: float) -> list[Named]:
+def sloping_turn_in(
+    layout: Layout, x: float, low: float, high: float, *, past: float = 0.0
+) -> list[Named]:
     """Turn-in of the right side flashing along its sloping bend at `x`, from y = low to y = high.
+
+    past: how far its lower end reaches beyond the bend's end, over the fold of a fin [m].
 
     Its lower end runs past the stack's corner in open air, so that what runs down it falls in front of
     the apron; inside the chase that end is mitred, clear of the apron's turn-in, and turned up as a stop.
@@ -48,12 +52,15 @@ def sloping_turn_in(layout: Layout, x: float, low: float, high: float) -> list[N
     outside, stop, inner = half + 0.2 * gap, -0.5 * gap, x - reach
     mitred = stop + (outside - inner) * 1.05
     back = min(detail.stack.depth + 0.5 * gap, high)
+    nose = [at(outside, low - past)]
+    if past > 0:
+        nose += [at(x - 0.2 * gap, low - past), at(x - 0.2 * gap, low)]
     found: list[Named] = [
         (
             "turn-in",
             [
                 at(x, low), at(x, back), at(inner, back), at(inner, mitred), at(outside, stop),
-                at(outside, low),
+                *nose,
             ],
         ),
         (
