@@ -56,7 +56,9 @@ def _wall_edge(
         low = max(low, layout.water_line(line) + 0.004)
     if low > top - 0.010:
         return []
-    return [("wall edge", [(half, line, low), (half, line, top), (half, wall, top), (half, wall, low)])]
+    return [
+        ("wall edge", [(half, line, low), (half, line, top), (half, wall, top), (half, wall, low)])
+    ]
 
 
 def _above(layout: Layout) -> float:
@@ -79,6 +81,11 @@ def _return(layout: Layout, x: float, foot: float, shoulder: float) -> list[Name
     return [
         (
             "return",
-            [(x, line, foot), (x, line, shoulder), (x, back, shoulder), (x, back, foot + wide * slope)],
+            [
+                (x, line, foot),
+                (x, line, shoulder),
+                (x, back, shoulder),
+                (x, back, foot + wide * slope),
+            ],
         )
     ]

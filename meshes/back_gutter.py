@@ -50,7 +50,10 @@ def back_gutter(layout: Layout) -> Piece:
     inner = min(half, edge)
     top = foot + detail.gutter.upstand
     named: list[Named] = [
-        ("upstand", [(-shoulder, y, foot), (shoulder, y, foot), (shoulder, y, top), (-shoulder, y, top)])
+        (
+            "upstand",
+            [(-shoulder, y, foot), (shoulder, y, foot), (shoulder, y, top), (-shoulder, y, top)],
+        )
     ]
     if detail.gutter.turn_in > 0:
         wall = detail.stack.depth
@@ -79,7 +82,10 @@ def _upstand_return(layout: Layout, end: float, y: float, foot: float, top: floa
     ]
     if low < top - 0.010:
         found.append(
-            ("return edge", [(end, back, low), (end, back, top), (wall, back, top), (wall, back, low)])
+            (
+                "return edge",
+                [(end, back, low), (end, back, top), (wall, back, top), (wall, back, low)],
+            )
         )
     return found
 

@@ -54,7 +54,7 @@ def unfold(sheet: Facets) -> Blank:
         pair = next(p for p in waiting if (p[0] in flat) != (p[1] in flat))
         waiting.remove(pair)
         known, new = pair if pair[0] in flat else pair[::-1]
-        start, end = shared[tuple(sorted((known, new)))][0]
+        start, end = shared[(min(known, new), max(known, new))][0]
         a, b = (flat[known][rows[known].index(point)] for point in (start, end))
         own = in_plane(sheet.points[rows[new]])
         c, d = (own[rows[new].index(point)] for point in (start, end))

@@ -119,8 +119,6 @@ def _plain(
     lap = min(first_y + roof.head_lap * cos(roof.pitch), top)
     depth = rise - upright_gap
     lower = Course(-roof.below, -roof.below * slope, lap, depth)
-    upper = Course(
-        first_y, first_y * slope + rise, top, rise - (1 + SHEETS_IN_LAP) * upright_gap
-    )
+    upper = Course(first_y, first_y * slope + rise, top, rise - (1 + SHEETS_IN_LAP) * upright_gap)
     sole_end = (end_y, end_y * slope + leg_gaps * upright_gap)
     return Courses((lower, upper), 1, slope, rise, roof.pitch, sole_end)

@@ -37,7 +37,7 @@ def load_part(path: Path, *, name: str, role: Role | str, unit: str) -> Part:
     require(size <= MOST_BYTES, f"file of {name}", f"{size // 1_000_000} MB", rule, SceneError)
     vertices, faces = _read(path, name)
     most = f"at most {MOST_TRIANGLES} triangles"
-    require(0 < len(faces), f"mesh of {name}", "no triangles", "triangles", SceneError)
+    require(len(faces) > 0, f"mesh of {name}", "no triangles", "triangles", SceneError)
     require(len(faces) <= MOST_TRIANGLES, f"mesh of {name}", len(faces), most, SceneError)
     known_rows = bool(faces.min() >= 0 and faces.max() < len(vertices))
     require(known_rows, f"mesh of {name}", "a corner that isn't there", "whole", SceneError)
@@ -61,7 +61,9 @@ def _read(path: Path, name: str) -> tuple[NDArray[np.float64], NDArray[np.int32]
     except MemoryError:
         raise
     except Exception as error:  # readers of many formats raise whatever they like
-        raise SceneError(f"file of {name} must be a mesh. Got {path.name}: {_first(error)}") from None
+        raise SceneError(
+            f"file of {name} must be a mesh. Got {path.name}: {_first(error)}"
+        ) from None
     meshes = _meshes(loaded)
     if not meshes:
         raise SceneError(f"file of {name} must be a mesh. Got {path.name}: no triangles in it")

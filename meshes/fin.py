@@ -37,7 +37,9 @@ class Fin:
         room = layout.water_line(y) - corner[1] - 0.012
         tall = min(detail.apron.overhang, room)
         require(
-            tall > 0.015, "fin", f"{tall * 1000:.0f} mm tall",
+            tall > 0.015,
+            "fin",
+            f"{tall * 1000:.0f} mm tall",
             "over 15 mm tall: it needs a wider apron overhang and a higher side upstand",
         )
         edge = layout.apron_edge
@@ -129,9 +131,7 @@ def fold_over(fin: Fin, layout: Layout, x: float, *, toward: int) -> list[Named]
     deep = detail.sides.fold_over - across
     # Turned outward, it must also pass the side's upright edge.
     high = fin_start(layout) - (0 if toward < 0 else gap)
-    cover = between(
-        layout.cover_line("apron" if toward < 0 else "right"), layout.apron_edge, high
-    )
+    cover = between(layout.cover_line("apron" if toward < 0 else "right"), layout.apron_edge, high)
 
     def top(y: float) -> float:
         return fin.top(y, gap)
@@ -145,7 +145,9 @@ def fold_over(fin: Fin, layout: Layout, x: float, *, toward: int) -> list[Named]
     rows = [(ys[0], top(ys[0])), (high, top(high))]
     rows += [row for row in reversed(edge) if row[1] < top(row[0]) - 1e-6]
     crossing: list[Point] = [
-        (x, ys[0], top(ys[0])), (x, high, top(high)), (far, high, top(high)),
+        (x, ys[0], top(ys[0])),
+        (x, high, top(high)),
+        (far, high, top(high)),
         (far, ys[0], top(ys[0])),
     ]
     return [("fold over", crossing), ("folded edge", upright(far, rows))]

@@ -87,7 +87,8 @@ def layout_of(detail: Detail) -> Layout:
         # The fins stand in one plane with the stack's side whatever their order: the apron's inside.
         side["apron"] = front["apron"] = 2 * gap
         side["left"] = side["right"] = side["apron"] + (1 + EAR_SHEETS) * gap
-    before = [name for name in ("left", "right") if _before(detail, name, "gutter")]
+    sides_of: tuple[Dressed, ...] = ("left", "right")
+    before = [name for name in sides_of if _before(detail, name, "gutter")]
     side["gutter"] = max([front["gutter"], *(side[name] + gap for name in before)])
     under = _before(detail, "underlay", "gutter")
     leg_gaps = 2 if under else 1
@@ -103,9 +104,17 @@ def layout_of(detail: Detail) -> Layout:
     lap = gutter.lap if gutter.lap is not None else lap_for_rise(detail.roof.pitch) + 0.015
     pitch = detail.roof.pitch
     made = Layout(
-        detail=detail, layers=layers, courses=courses, front_lines=front, side_lines=side,
-        apron_edge=-front["apron"] - detail.apron.cover * cos(pitch), half_gutter=half,
-        gutter_leg=leg, gutter_lap=lap, underlay_lap=upper_lap, leg_gaps=leg_gaps,
+        detail=detail,
+        layers=layers,
+        courses=courses,
+        front_lines=front,
+        side_lines=side,
+        apron_edge=-front["apron"] - detail.apron.cover * cos(pitch),
+        half_gutter=half,
+        gutter_leg=leg,
+        gutter_lap=lap,
+        underlay_lap=upper_lap,
+        leg_gaps=leg_gaps,
         underlay_gaps=underlay_gaps,
     )
     _check(made)
@@ -138,46 +147,62 @@ def _check(layout: Layout) -> None:
     leg_run = (layout.gutter_leg + layout.underlay_lap) * cos(pitch)
     room = courses.top - courses.courses[courses.over_gutter].nose_y
     require(
-        leg_run + 0.05 < room, "roof above the stack", f"{detail.roof.above * 1000:g} mm",
+        leg_run + 0.05 < room,
+        "roof above the stack",
+        f"{detail.roof.above * 1000:g} mm",
         f"longer than the gutter's leg and the underlay over it ({leg_run * 1000 + 50:.0f} mm)",
     )
     own = atan(courses.slope)
     leg_top = courses.courses[courses.over_gutter].nose_y + layout.gutter_leg * cos(own)
     sunk = leg_top * tan(pitch) - courses.top_of(courses.over_gutter - 1, leg_top)
     require(
-        sunk + 0.010 < layout.underlay_depth, "gutter leg", f"{layout.gutter_leg * 1000:.0f} mm",
+        sunk + 0.010 < layout.underlay_depth,
+        "gutter leg",
+        f"{layout.gutter_leg * 1000:.0f} mm",
         "shorter, so that it ends above the underlay: set leg_mm, or take a steeper covering",
     )
     need = detail.gap * (2 + layout.underlay_gaps) + 0.002
     require(
-        courses.rise * cos(pitch) > need, "thickness", f"{detail.roof.thickness * 1000:g} mm",
+        courses.rise * cos(pitch) > need,
+        "thickness",
+        f"{detail.roof.thickness * 1000:g} mm",
         f"over {need / cos(pitch) * 1000:.0f} mm here, to lift over the sheets beneath it",
     )
     lap_run = layout.gutter_lap * cos(pitch)
     require(
-        lap_run < detail.roof.below + detail.stack.depth - 0.1, "gutter lap",
-        f"{layout.gutter_lap * 1000:g} mm", "within the slope beside the stack",
+        lap_run < detail.roof.below + detail.stack.depth - 0.1,
+        "gutter lap",
+        f"{layout.gutter_lap * 1000:g} mm",
+        "within the slope beside the stack",
     )
     gutter_top = front_of_sole_of(layout) + detail.gutter.upstand
     line = layout.water_line(detail.stack.depth) + 0.020
     require(
-        gutter_top > line, "gutter upstand", f"{detail.gutter.upstand * 1000:g} mm",
+        gutter_top > line,
+        "gutter upstand",
+        f"{detail.gutter.upstand * 1000:g} mm",
         f"over {(detail.gutter.upstand + line - gutter_top) * 1000:.0f} mm here, above the sides'",
     )
     edge = layout.half_gutter
     limit = detail.stack.width / 2 + detail.roof.beside - 0.05
     require(
-        edge < limit, "back gutter", f"{edge * 2000:.0f} mm wide",
+        edge < limit,
+        "back gutter",
+        f"{edge * 2000:.0f} mm wide",
         f"at most {limit * 2000:.0f} mm wide, within the roof",
     )
     require(
-        layout.half_apron < limit, "apron", f"{layout.half_apron * 2000:.0f} mm wide",
+        layout.half_apron < limit,
+        "apron",
+        f"{layout.half_apron * 2000:.0f} mm wide",
         f"at most {limit * 2000:.0f} mm wide, within the roof",
     )
     front_of_sole = front_of_sole_of(layout)
     surface = (detail.stack.depth + layout.front_lines["gutter"]) * tan(pitch)
     need = surface + 5 * detail.gap
     require(
-        front_of_sole > need, "gutter sole", f"{detail.gutter.sole * 1000:g} mm",
+        front_of_sole > need,
+        "gutter sole",
+        f"{detail.gutter.sole * 1000:g} mm",
         "wide enough to stand clear of the covering beside the stack at this pitch",
     )

@@ -46,7 +46,7 @@ class Part:
             require(shaped, f"{what} of {self.name}", array.shape, "rows of three", SceneError)
         finite = bool(np.isfinite(vertices).all())
         require(finite, f"vertices of {self.name}", "NaN or infinity", "finite", SceneError)
-        known = 0 <= faces.min() and faces.max() < len(vertices)
+        known = faces.min() >= 0 and faces.max() < len(vertices)
         span = f"{faces.min()} to {faces.max()}"
         require(known, f"faces of {self.name}", span, f"0 to {len(vertices) - 1}", SceneError)
         vertices.flags.writeable = False

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -45,7 +46,7 @@ def piece(name: str, named: Sequence[Named], *, wet: Point, foot: Line | None = 
 def strips(name: str, line: Line, left: float, right: float) -> list[Named]:
     """Strips across the slope from x = left to x = right, one for each leg of a section line."""
     found: list[Named] = []
-    for index, ((y0, z0), (y1, z1)) in enumerate(zip(line[:-1], line[1:], strict=True)):
+    for index, ((y0, z0), (y1, z1)) in enumerate(pairwise(line)):
         corners: list[Point] = [(left, y0, z0), (right, y0, z0), (right, y1, z1), (left, y1, z1)]
         found.append((f"{name} {index + 1}", corners))
     return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import tan
+from typing import Literal
 
 import numpy as np
 
@@ -16,9 +17,8 @@ from meshes.turn_in import sloping_turn_in
 CLEAR_OF_SOLE = 0.008  # [m] upright room kept between the cover's top edge and the gutter's sole
 
 
-def side_flashing(layout: Layout, which: str) -> Piece:
-    """The left or right side flashing of a rectangular stack (`which`: "left" or "right")."""
-    side = "left" if which == "left" else "right"
+def side_flashing(layout: Layout, side: Literal["left", "right"]) -> Piece:
+    """The left or right side flashing of a rectangular stack."""
     line = layout.cover_line(side)
     named, foot = _right_hand(layout, line)
     if side == "left":

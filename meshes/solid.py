@@ -48,9 +48,7 @@ def add_row_of_cells(
             for (y0, z0), (y1, z1) in zip(rows, rows[1:] + rows[:1], strict=True):
                 shared = _meets(sections, filled, i, j, (y0, z0), (y1, z1))
                 if not shared:
-                    into.polygon(
-                        [(left, y0, z0), (left, y1, z1), (right, y1, z1), (right, y0, z0)]
-                    )
+                    into.polygon([(left, y0, z0), (left, y1, z1), (right, y1, z1), (right, y0, z0)])
             if j == 0 or not filled[i, j - 1]:
                 into.polygon([(left, y, z) for y, z in reversed(rows)])
             if j == len(xs) - 2 or not filled[i, j + 1]:

@@ -50,7 +50,9 @@ class Roof:
 
     def __post_init__(self) -> None:
         _within("pitch", self.pitch, radians(10), radians(65), "degrees")
-        require(self.covering in ("coursed", "plain"), "covering", self.covering, "coursed or plain")
+        require(
+            self.covering in ("coursed", "plain"), "covering", self.covering, "coursed or plain"
+        )
         _within("gauge", self.gauge, 0.05, 0.6)
         _within("thickness", self.thickness, 0.006, 0.06)
         _within("head lap", self.head_lap, 0.02, 0.3)
@@ -197,7 +199,9 @@ class Detail:
         _within("bedding gap", self.gap, 0.0005, 0.002)
         require(self.joint in ("return", "fin"), "joint", self.joint, "return or fin")
         require(
-            self.cover_fit in ("dressed", "resting"), "cover fit", self.cover_fit,
+            self.cover_fit in ("dressed", "resting"),
+            "cover fit",
+            self.cover_fit,
             "dressed or resting",
         )
         named = f"each of {', '.join(USUAL_ORDER)} once"
@@ -205,12 +209,16 @@ class Detail:
         require(complete, "order", ", ".join(self.order), named)
         reach = self.sides.cover + 0.1
         require(
-            reach < self.roof.beside, "side cover", f"{self.sides.cover * 1000:g} mm",
+            reach < self.roof.beside,
+            "side cover",
+            f"{self.sides.cover * 1000:g} mm",
             f"100 mm less than the roof beside the stack ({self.roof.beside * 1000:g} mm)",
         )
         slope_below = self.roof.below / cos(self.roof.pitch)
         require(
-            self.apron.cover + 0.1 < slope_below, "apron cover", f"{self.apron.cover * 1000:g} mm",
+            self.apron.cover + 0.1 < slope_below,
+            "apron cover",
+            f"{self.apron.cover * 1000:g} mm",
             f"100 mm less than the slope below the stack ({slope_below * 1000:.0f} mm)",
         )
         need = self.apron.upstand + 0.1 + self.stack.depth * tan(self.roof.pitch)

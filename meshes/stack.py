@@ -16,7 +16,9 @@ from meshes.turn_in import BELOW
 from meshes.underlay import inside_height
 
 WEATHERING = radians(15)  # slope of the capping's top: common practice, no source
-ABOVE_LOFT = 0.010  # [m] the body ends this far above the plane in the loft, so that water drips there
+ABOVE_LOFT = (
+    0.010  # [m] the body ends this far above the plane in the loft, so that water drips there
+)
 
 
 def stack(layout: Layout) -> Part:

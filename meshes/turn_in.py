@@ -9,7 +9,9 @@ from meshes.piece import Named
 
 FALL = radians(5.0)  # outward fall of a turn-in: common practice, no source
 BELOW = 0.003  # [m] how far a chase opens below the turn-in's bend, square to it
-STOP = 0.005  # [m] height of the stop at the lower end of a sloping turn-in: clears the chase's roof
+STOP = (
+    0.005  # [m] height of the stop at the lower end of a sloping turn-in: clears the chase's roof
+)
 
 
 def level_turn_in(
@@ -59,14 +61,20 @@ def sloping_turn_in(
         (
             "turn-in",
             [
-                at(x, low), at(x, back), at(inner, back), at(inner, mitred), at(outside, stop),
+                at(x, low),
+                at(x, back),
+                at(inner, back),
+                at(inner, mitred),
+                at(outside, stop),
                 *nose,
             ],
         ),
         (
             "stop",
             [
-                at(outside, stop), at(inner, mitred), at(inner, mitred, STOP),
+                at(outside, stop),
+                at(inner, mitred),
+                at(inner, mitred, STOP),
                 at(outside, stop, STOP),
             ],
         ),

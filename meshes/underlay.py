@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import atan, cos, radians, tan
 
 import numpy as np
@@ -14,7 +15,9 @@ from meshes.piece import Named, strips, upright
 from meshes.sheet import facets, triangles
 from meshes.solid import Triangles, add_row_of_cells
 
-SIDE_MARGIN = 0.005  # [m] the underlay stops this far short of the verges, so that no rain lands on it
+SIDE_MARGIN = (
+    0.005  # [m] the underlay stops this far short of the verges, so that no rain lands on it
+)
 PAST_GUTTER = 0.150  # [m] the sheet over the gutter runs this far past the gutter's ends
 EASED = radians(15)  # [rad] the tilt fillet runs out at most this much flatter than the roof
 SHARE_OF_PITCH = 0.4  # and at most this share of the pitch, so that the underlay on it still falls
@@ -41,7 +44,12 @@ def underlay(layout: Layout) -> Part:
         named.append(
             ("upturn", [(-x, y, z(y)), (x, y, z(y)), (x, y, z(y) + up), (-x, y, z(y) + up)])
         )
-    sides = [(front, z(front)), (back, z(back)), (back, z(back) + side_up), (front, z(front) + side_up)]
+    sides = [
+        (front, z(front)),
+        (back, z(back)),
+        (back, z(back) + side_up),
+        (front, z(front) + side_up),
+    ]
     named += [("upturn", upright(-x, sides)), ("upturn", upright(x, sides))]
     sheet = facets(named, wet=(0.0, 0.0, 1.0))
     return Part("underlay", Role.UNDERLAY, sheet.points, triangles(sheet))
@@ -69,7 +77,7 @@ def tilt_fillet(layout: Layout) -> Part:
     floor = layout.underlay_depth - 2 * gap / cos(layout.detail.roof.pitch)
     into = Triangles()
     cells = []
-    for (y0, z0), (y1, z1) in zip(carried[:-1], carried[1:], strict=True):
+    for (y0, z0), (y1, z1) in pairwise(carried):
         top0, top1 = z0 - down, z1 - down
         low0, low1 = y0 * slope - floor, y1 * slope - floor
         if top1 - low1 < 0.004:
@@ -130,4 +138,3 @@ def _upper_line(layout: Layout) -> Line:
     else:
         rows += [(top, z + (top - turn) * ease)]
     return np.array(rows)
-

@@ -40,7 +40,9 @@ def crossings(
         turned = np.cross(offset, e1)
         v = (along * turned).sum(axis=1) / det
         t = turned @ e2 / det
-        meets = steep & (u > -1e-9) & (v > -1e-9) & (u + v < 1 + 1e-9) & (t > -1e-9) & (t < 1 + 1e-9)
+        meets = (
+            steep & (u > -1e-9) & (v > -1e-9) & (u + v < 1 + 1e-9) & (t > -1e-9) & (t < 1 + 1e-9)
+        )
         found += [(int(segment), row) for segment in near[meets]]
     return found
 

@@ -9,7 +9,10 @@ from meshes.spec import Detail, Roof, Stack
 
 PLAIN_TILES: dict[str, Any] = {"gauge": 0.100, "thickness": 0.012, "head_lap": 0.065}
 INTERLOCKING: dict[str, Any] = {
-    "gauge": 0.345, "thickness": 0.025, "head_lap": 0.075, "double_lap": False,
+    "gauge": 0.345,
+    "thickness": 0.025,
+    "head_lap": 0.075,
+    "double_lap": False,
 }
 ONE_PLANE: dict[str, Any] = {"covering": "plain"}
 COVERINGS = {"plain tiles": PLAIN_TILES, "interlocking": INTERLOCKING, "one plane": ONE_PLANE}
