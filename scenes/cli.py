@@ -1,0 +1,252 @@
+"""The command line: a thin skin. Results on standard output, remarks and errors on standard error.
+
+Only click is loaded here; a command loads what it needs when it is called.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, Literal, TextIO
+
+import click
+
+from meshes.errors import SceneError
+from scenes import __version__
+
+UNUSABLE_INPUT = 2
+FOUND_FAULTS = 1
+STOPPED = 130
+DEFAULT_DROPS = 20_000
+MOST_DROPS = 20_000_000
+
+
+class Commands(click.Group):
+    """Commands whose errors are one line on standard error: exit 2 for input that can't be used."""
+
+    def main(self, *args: Any, standalone_mode: bool = True, **extra: Any) -> Any:
+        """Run the command line. Leaves with exit 0, 1 (--strict), 2 (input) or 130 (stopped)."""
+        for stream in (sys.stdout, sys.stderr):
+            _never_fail_on_letters(stream)
+        try:
+            code: Any = super().main(*args, standalone_mode=False, **extra)  # type: ignore[call-overload]
+        except click.UsageError as error:
+            hint = f" (see {error.ctx.command_path} --help)" if error.ctx else ""
+            code = _complain(f"{error.format_message()}{hint}")
+        except (click.ClickException, SceneError) as error:
+            code = _complain(str(error))
+        except (click.Abort, KeyboardInterrupt):
+            _complain("stopped; nothing was written")
+            code = STOPPED
+        except BrokenPipeError:
+            code = _reader_left()
+        if standalone_mode:
+            sys.exit(code if isinstance(code, int) else 0)
+        return code
+
+
+@click.group(
+    cls=Commands,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+@click.version_option(__version__, prog_name="stackrain")
+@click.pass_context
+def cli(context: click.Context) -> None:
+    """Show what rain does at a chimney: where it gets behind the flashings, and why.
+
+    SCENE is a scene file, or the name of a scene of the library.
+
+    \b
+    Example:
+        stackrain run cottage -o results/cottage
+    """
+    if context.invoked_subcommand is None:
+        click.echo(context.get_help())
+
+
+@cli.command()
+@click.argument("name")
+@click.option(
+    "--from",
+    "source",
+    default="cottage",
+    show_default=True,
+    metavar="SCENE",
+    help="Start from this.",
+)
+@click.option("--force", is_flag=True, help="Replace a file that is there.")
+def new(name: str, source: str, force: bool) -> None:
+    """Write a scene file to start from.
+
+    NAME may be a path; .toml is added where it is missing. Every key is in the file, with a remark.
+
+    \b
+    Example:
+        stackrain new my-roof --from terrace
+    """
+    from scenes.scene import load
+    from scenes.template import full_text, write_new
+
+    path = Path(name if name.endswith(".toml") else f"{name}.toml")
+    write_new(path, full_text(load(source), path.parent), force=force)
+    click.echo(f"Wrote {path}. Next: stackrain run {path} -o results/{path.stem}")
+
+
+@cli.command()
+def scenes() -> None:
+    """List the scenes of the library.
+
+    \b
+    Example:
+        stackrain scenes
+    """
+    from scenes.scene import load, names
+
+    for name in names():
+        scene = load(name)
+        click.echo(f"{name:<12}{scene.title}. {scene.note}")
+
+
+@cli.command()
+@click.argument("scene")
+@click.option(
+    "-o",
+    "--output",
+    "folder",
+    required=True,
+    metavar="FOLDER",
+    type=click.Path(path_type=Path),
+    help="Where findings.json, paths.vtp, model.glb and picture.png go.",
+)
+@click.option(
+    "--drops",
+    type=click.IntRange(1, MOST_DROPS),
+    default=DEFAULT_DROPS,
+    show_default=True,
+    help="More drops, smaller errors.",
+)
+@click.option(
+    "--seed",
+    type=click.IntRange(0, 2**63 - 1),
+    default=0,
+    show_default=True,
+    help="Same seed, same drops.",
+)
+@click.option("--threads", type=click.IntRange(1, 1024), help="Cores to use.  [default: all]")
+@click.option("--no-picture", is_flag=True, help="Leave picture.png out.")
+@click.option("--force", is_flag=True, help="Replace earlier results in FOLDER.")
+@click.option("--strict", is_flag=True, help="Exit 1 when there is a leak or a lap too short.")
+@click.option("--quiet", is_flag=True, help="No remarks on standard error.")
+def run(
+    scene: str,
+    folder: Path,
+    drops: int,
+    seed: int,
+    threads: int | None,
+    no_picture: bool,
+    force: bool,
+    strict: bool,
+    quiet: bool,
+) -> None:
+    """Let rain fall on a scene, say where it goes.
+
+    Writes findings.json, paths.vtp, model.glb and picture.png to the folder. Prints the verdict,
+    the shares of the water with standard errors, every leak and every lap. Points are (x, y, z):
+    to the right looking up the slope, up-slope, upwards, from the middle of the stack's front face.
+
+    \b
+    Example:
+        stackrain run cottage -o results/cottage --drops 200000
+    """
+    from scenes.folder import check_folder
+    from scenes.progress import Remarks
+    from scenes.scene import load
+
+    situation = load(scene)
+    check_folder(folder, force=force)
+    from scenes.run import run as run_scene
+    from scenes.run import write
+    from scenes.say import answer
+
+    remarks = Remarks(quiet=quiet)
+    result = run_scene(situation, drops=drops, seed=seed, threads=threads, remarks=remarks)
+    picture = not no_picture and _can_draw(remarks)
+    names = write(result, folder, force=force, picture=picture, remarks=remarks)
+    found = result.to_dict()
+    click.echo(answer(found))
+    click.echo(f"\nResults are in {folder}: {', '.join(names)}")
+    if strict and (found["leaks"] or not all(lap["ok"] for lap in found["laps"])):
+        click.get_current_context().exit(FOUND_FAULTS)
+
+
+@cli.command()
+@click.argument("scene")
+@click.option(
+    "--drops",
+    type=click.IntRange(1, MOST_DROPS),
+    default=DEFAULT_DROPS,
+    show_default=True,
+    help="More drops, smaller errors.",
+)
+@click.option(
+    "--seed",
+    type=click.IntRange(0, 2**63 - 1),
+    default=0,
+    show_default=True,
+    help="Same seed, same drops.",
+)
+def show(scene: str, drops: int, seed: int) -> None:
+    """Turn a scene about in a window.
+
+    Shows the pieces, the water and the leaks. Needs a display.
+
+    \b
+    Example:
+        stackrain show cottage
+    """
+    from scenes.scene import load
+
+    situation = load(scene)
+    from scenes.picture import show as open_window
+    from scenes.run import run as run_scene
+    from scenes.run import stage_of
+
+    open_window(stage_of(run_scene(situation, drops=drops, seed=seed)))
+
+
+def main() -> None:
+    """Entry of the console script."""
+    cli.main(prog_name="stackrain")
+
+
+def _can_draw(remarks: Any) -> bool:
+    """Whether a picture can be drawn; if not, says why in one line, and the run goes on."""
+    from scenes.opengl import problem
+
+    missing = problem()
+    if missing:
+        remarks.say(missing)
+    return missing is None
+
+
+def _complain(words: str) -> int:
+    click.echo(f"stackrain: {' '.join(words.split())}", err=True)
+    return UNUSABLE_INPUT
+
+
+def _never_fail_on_letters(stream: TextIO) -> None:
+    """Print a question mark for a letter that the terminal's code page lacks."""
+    reconfigure: Callable[..., None] | None = getattr(stream, "reconfigure", None)
+    if reconfigure:
+        errors: Literal["replace"] = "replace"
+        reconfigure(errors=errors)
+
+
+def _reader_left() -> int:
+    """The program that read our output has gone: end without a word, as other tools do."""
+    import os
+
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return FOUND_FAULTS

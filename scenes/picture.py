@@ -1,0 +1,102 @@
+"""Draw a stage: a PNG file, or a window to turn it in."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from PIL import Image
+
+from meshes.errors import SceneError, require
+from meshes.parts import Role
+from scenes import opengl
+from scenes.colours import SKY
+from scenes.label_layout import Box
+from scenes.picture_page import PAGE_HEIGHT, Page
+from scenes.picture_panel import draw_panel
+from scenes.picture_view import draw_lines, draw_marks
+from scenes.stage import Stage
+from scenes.stage_camera import Camera
+from scenes.stage_sight import Sight
+
+PANEL = 416
+"""Width of the column of words, in thousandths of the picture's height."""
+
+SLIVER = 0.005
+HOLE = 0.001
+"""Shares of the view, and of its part round the flashings, below which the underlay and the inside
+are left out."""
+
+
+def draw(
+    stage: Stage, file: str | Path, size: tuple[int, int] = (1600, 1000), *, view: str = "eaves"
+) -> list[Box]:
+    """Write a PNG of `size` (width, height) [px], seen from the named view of the stage.
+
+    Each side 500 to 4,000 pixels, the width 1.2 to 3 times the height. The same stage gives the
+    same bytes on one machine. Returns the boxes of the labels [px]. Raises SceneError where OpenGL
+    is missing, for an unknown view, a size out of range and a file that can't be written.
+    """
+    missing = opengl.problem()
+    if missing:
+        raise SceneError(missing)
+    width, height = size
+    fits = all(500 <= side <= 4000 for side in size) and 1.2 <= width / height <= 3
+    rule = "500 to 4000 pixels each way and 1.2 to 3 times as wide as high"
+    require(fits, "picture size", f"{width} x {height}", rule, SceneError)
+    named = {v.name: v for v in stage.views}
+    require(view in named, "view", view, "one of " + ", ".join(named), SceneError)
+    opengl.prefer_off_screen()
+    from scenes.picture_render import render
+
+    pixel = height / PAGE_HEIGHT
+    whole = width / pixel
+    camera = Camera.fit(named[view], stage.target, whole - PANEL, PAGE_HEIGHT, margin=0.08)
+    frame = Box(14, 14, camera.width - 14, camera.height - 14)
+    stage = _worth_showing(stage, camera, frame)
+    sight = Sight(stage, camera)
+    background = Image.new("RGB", (width, height), SKY)
+    background.paste(render(stage, camera, round(camera.width * pixel), height), (0, 0))
+    page = Page(background)
+    draw_lines(page, sight)
+    labels, seen = draw_marks(page, sight, frame)
+    draw_panel(page, Box(camera.width, 0, whole, PAGE_HEIGHT), stage, seen)
+    try:
+        page.finished().save(file, format="PNG")
+    except OSError as error:
+        raise SceneError(f"picture {file} can't be written: {error.strerror or error}") from error
+    return [label.scaled(pixel) for label in labels]
+
+
+def _worth_showing(stage: Stage, camera: Camera, frame: Box) -> Stage:
+    """The stage without underlay and inside where next to nothing of them shows from here.
+
+    Between the flashings HOLE is enough (a hole in the roof); elsewhere, past a verge, SLIVER.
+    """
+    spots, grid = Sight(stage, camera).look(frame)
+    roles = np.array([piece.role for piece in stage.pieces])
+    sheets = grid[np.isin(grid[:, 2], np.flatnonzero(roles == Role.FLASHING)), :2]
+    if len(sheets) == 0:
+        return stage
+    between = grid[
+        ((grid[:, :2] >= sheets.min(axis=0)) & (grid[:, :2] <= sheets.max(axis=0))).all(1)
+    ]
+    kept = []
+    for number, piece in enumerate(stage.pieces):
+        below = piece.role in (Role.UNDERLAY, Role.INSIDE)
+        share = spots[number].share if number in spots else 0.0
+        through = float((between[:, 2] == number).mean())
+        if not below or share >= SLIVER or through >= HOLE:
+            kept.append(piece)
+    return replace(stage, pieces=tuple(kept))
+
+
+def show(stage: Stage) -> None:
+    """Open a window to turn the stage in. Raises SceneError where there is no display."""
+    if opengl.screenless():
+        words = "No window can be opened: there is no display. `stackrain run` draws a picture."
+        raise SceneError(words)
+    from scenes.picture_window import open_window
+
+    open_window(stage)

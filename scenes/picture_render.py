@@ -1,0 +1,96 @@
+"""The solid half of a picture: shaded triangles, drawn off screen by PyVista."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import numpy as np
+import pyvista as pv
+from numpy.typing import NDArray
+from PIL import Image
+from vtkmodules.vtkCommonCore import vtkLogger, vtkObject
+
+from scenes.colours import SKY
+from scenes.stage import Stage
+from scenes.stage_camera import Camera
+from scenes.stage_lines import unit_normals
+
+Floats = NDArray[np.float64]
+
+# Lamps given as directions towards them on the picture (right, up, towards the viewer), with their
+# strength; the rest of the light comes from everywhere, so that no face towards the viewer is dark.
+_LAMPS = (((0.0, 0.8, 0.6), 0.18), ((-0.8, 0.0, 0.6), 0.22), ((0.6, 0.1, 0.8), 0.06))
+_EVERYWHERE = 0.65
+
+
+@contextmanager
+def quiet() -> Iterator[None]:
+    """Keep the graphics library's own remarks from the user while drawing."""
+    before = vtkObject.GetGlobalWarningDisplay(), vtkLogger.GetCurrentVerbosityCutoff()
+    vtkObject.GlobalWarningDisplayOff()
+    vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_OFF)
+    try:
+        yield
+    finally:
+        vtkObject.SetGlobalWarningDisplay(before[0])
+        vtkLogger.SetStderrVerbosity(before[1])
+
+
+def shaded(triangles: Floats, colour: tuple[int, int, int], axes: Floats) -> NDArray[np.uint8]:
+    """(n, 3) colours of triangles (n, 3, 3): lit on the side that the viewer sees, 0.65 to about
+    1 of `colour`. axes: (3, 3) rows right, up, towards the viewer."""
+    normals = unit_normals(triangles)
+    facing = np.where(normals @ axes[2] < 0, -1.0, 1.0)[:, None] * normals
+    light = np.full(len(triangles), _EVERYWHERE)
+    for direction, strength in _LAMPS:
+        lamp = np.array(direction) @ axes
+        light += strength * np.clip(facing @ (lamp / np.linalg.norm(lamp)), 0, 1)
+    return np.clip(np.outer(light, colour), 0, 255).astype(np.uint8)
+
+
+def solid(stage: Stage, axes: Floats) -> pv.PolyData:
+    """Every triangle of the stage with its colour as cell data "colour"."""
+    triangles = np.concatenate([piece.triangles for piece in stage.pieces])
+    corners = np.arange(3 * len(triangles)).reshape(-1, 3)
+    faces = np.column_stack([np.full(len(triangles), 3), corners])
+    mesh = pv.PolyData(triangles.reshape(-1, 3), faces=faces.ravel())
+    rows = [shaded(piece.triangles, piece.colour, axes) for piece in stage.pieces]
+    mesh.cell_data["colour"] = np.concatenate(rows)
+    return mesh
+
+
+def add_solid(plotter: pv.Plotter, mesh: pv.PolyData) -> None:
+    """Show the mesh of `solid` in its own colours, already lit."""
+    plotter.add_mesh(mesh, scalars="colour", rgb=True, lighting=False, show_scalar_bar=False)
+
+
+def aim(plotter: pv.Plotter, camera: Camera, reach: float) -> None:
+    """Give the plotter our camera; reach [m]: how far the stage extends from the focus."""
+    focus, towards = np.array(camera.focus), camera.view.axes[2]
+    plotter.camera_position = [
+        tuple(focus + towards * 2 * reach),
+        tuple(focus),
+        tuple(camera.view.axes[1]),
+    ]
+    plotter.camera.enable_parallel_projection()
+    plotter.camera.parallel_scale = camera.height * camera.scale / 2
+    plotter.camera.clipping_range = (0.5 * reach, 3.5 * reach)
+
+
+def render(stage: Stage, camera: Camera, width: int, height: int) -> Image.Image:
+    """The stage's solids as the camera sees them, `width` x `height` pixels, anti-aliased."""
+    mesh = solid(stage, camera.view.axes)
+    reach = float(np.linalg.norm(mesh.points - np.array(camera.focus), axis=1).max()) + 0.1
+    with quiet():
+        plotter = pv.Plotter(off_screen=True, window_size=[width, height])
+        try:
+            plotter.background_color = pv.Color(SKY)
+            add_solid(plotter, mesh)
+            aim(plotter, camera, reach)
+            plotter.enable_anti_aliasing("ssaa")
+            plotter.render()
+            pixels = np.asarray(plotter.screenshot(return_img=True))
+        finally:
+            plotter.close()
+    return Image.fromarray(np.ascontiguousarray(pixels[:, :, :3]))

@@ -1,0 +1,250 @@
+"""The main job: build a scene, rain on it, follow the water, measure, and write the answer down."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from meshes.errors import SceneError
+from meshes.parts import Assembly, Part
+from scenes import __version__
+from scenes.cautions import CAUTIONS
+from scenes.folder import fresh_folder, write_files
+from scenes.glb import glb_bytes
+from scenes.measures import key_to_blame
+from scenes.places import at
+from scenes.progress import Remarks
+from scenes.scene import Scene
+from scenes.vtp import vtp_text
+
+if TYPE_CHECKING:
+    from sim.charts import Charts
+    from sim.findings import Findings
+    from sim.rain import Drops
+    from sim.trace import Paths, Trace
+
+MOST_PATHS = 500
+"""Paths kept for paths.vtp and the picture."""
+MOST_LEAK_PATHS = 250
+"""Of them at most so many that get behind, shared out among the leaks."""
+STILL_AIR = 0.0
+"""Gust [m/s] of every scene: rain may slant and a drive may push, but no wind is modelled."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Result:
+    """A scene and what was found. `rows` (k,) are the drops whose `paths` are kept, leaks first;
+    `leak_of` (k,) is the number of the leak that a kept path belongs to, 0 for none."""
+
+    scene: Scene
+    assembly: Assembly
+    charts: Charts
+    drops: Drops
+    trace: Trace
+    findings: Findings
+    rows: NDArray[np.int64]
+    leak_of: NDArray[np.int32]
+    paths: Paths
+    seed: int
+
+    def to_dict(self) -> dict[str, Any]:
+        """What findings.json holds (schema 1)."""
+        weather = self.scene.table.weather
+        head = {
+            "schema": 1,
+            "program": "stackrain",
+            "version": __version__,
+            "seed": self.seed,
+            "drops": self.drops.released,
+            "scene": {
+                "title": self.scene.title,
+                "file": self.scene.file,
+                "sha256": self.scene.sha256,
+            },
+            "weather": {
+                "rain_mm_h": weather.rain_mm_h,
+                "gust_m_s": STILL_AIR,
+                "slant_deg": weather.slant_deg,
+                "from_deg": weather.from_deg,
+                "push_m_s2": list(weather.push_m_s2),
+            },
+        }
+        return head | self.findings.to_dict() | {"cautions": list(CAUTIONS)}
+
+
+def assemble(scene: Scene) -> Assembly:
+    """The scene's parts: the built detail, then the parts from files in the order of the scene.
+
+    Raises SceneError, with the scene file's name, for what can't be built or read.
+    """
+    parts: list[Part] = []
+    if scene.detail is not None:
+        from meshes.build import build
+
+        try:
+            parts += build(scene.detail).parts
+        except SceneError as error:
+            loc = key_to_blame(scene.table, str(error), build)
+            raise SceneError(f"{at(scene.file, scene.lines, loc)}: {error}") from error
+    for file in scene.parts:
+        from meshes.files import load_part
+
+        try:
+            parts.append(load_part(file.path, name=file.name, role=file.role, unit=file.unit))
+        except SceneError as error:
+            raise SceneError(f"{file.place}: {error}") from error
+    try:
+        return Assembly(tuple(parts))
+    except SceneError as error:
+        raise SceneError(f"{scene.file}: {error}") from error
+
+
+def run(
+    scene: Scene,
+    *,
+    drops: int,
+    seed: int,
+    threads: int | None = None,
+    remarks: Remarks | None = None,
+) -> Result:
+    """Build the scene, let `drops` drops fall on it, follow them and measure the laps.
+
+    drops: 1 or more; threads: None for all cores. The same seed gives the same result whatever the
+    number of threads. Raises SceneError for what can't be built.
+    """
+    remarks = remarks or Remarks()
+    with remarks.step("Building the scene"):
+        assembly = assemble(scene)
+    from sim.charts import Charts
+    from sim.findings import find
+    from sim.rain import rain
+    from sim.trace import is_compiled, record, trace
+
+    if not is_compiled():
+        remarks.say("First run on this machine: compiling the tracer, once (up to half a minute).")
+    weather = scene.weather
+    with remarks.step("Charting the surfaces"):
+        charts = Charts.of(assembly, weather.drive)
+    with remarks.step(f"Letting {drops:,} drops fall and following them"):
+        released = rain(
+            charts,
+            drops,
+            seed=seed,
+            rain_m_s=weather.rain,
+            slant=weather.slant,
+            from_angle=weather.from_angle,
+        )
+        ends = trace(charts, released, threads=threads)
+    with remarks.step("Measuring laps and looking for leaks"):
+        findings = find(charts, released, ends)
+        rows, leak_of = _kept(len(released), [leak.rows for leak in findings.leaks])
+        paths = record(charts, released, rows, threads=threads)
+    return Result(
+        scene=scene,
+        assembly=assembly,
+        charts=charts,
+        drops=released,
+        trace=ends,
+        findings=findings,
+        rows=rows,
+        leak_of=leak_of,
+        paths=paths,
+        seed=seed,
+    )
+
+
+def write(
+    result: Result, folder: Path, *, force: bool, picture: bool, remarks: Remarks
+) -> tuple[str, ...]:
+    """Write findings.json, paths.vtp, model.glb and, if asked for, picture.png; their names.
+
+    The folder is the old one whole or the new one whole. Raises SceneError when the disk says no.
+    """
+    found = result.to_dict()
+    files = {
+        "findings.json": (json.dumps(found, indent=2, allow_nan=False) + "\n").encode(),
+        "paths.vtp": paths_text(result).encode(),
+        "model.glb": glb_bytes(result.assembly, result.scene.title),
+    }
+    with fresh_folder(folder, force=force) as new:
+        write_files(new, files)
+        if picture:
+            from scenes.picture import draw
+
+            with remarks.step("Drawing the picture"):
+                draw(stage_of(result), new / "picture.png")
+    return (*files, "picture.png") if picture else tuple(files)
+
+
+def stage_of(result: Result) -> Any:
+    """What the picture and the window show of a result."""
+    from scenes.stage import Stage
+
+    scene = result.scene
+    return Stage.of(
+        result.assembly,
+        result.findings,
+        result.paths,
+        fates=result.trace.fate[result.rows],
+        title=scene.title,
+        note=scene.note,
+    )
+
+
+def paths_text(result: Result) -> str:
+    """The kept paths as the text of a .vtp file, lengths in metres.
+
+    A line is a drop: its number, fate, leak (0: none) and flow. A point has its kind of event and
+    the part that the piece of path which begins there runs on.
+    """
+    from sim.events import Event
+    from sim.fates import Fate
+
+    paths, rows = result.paths, result.rows
+    part = result.charts.part[paths.chart].astype(np.int32)
+    return vtp_text(
+        paths.points,
+        paths.start,
+        of_points={"event": paths.kind, "part": part},
+        of_lines={
+            "drop": result.drops.drop[rows],
+            "fate": result.trace.fate[rows],
+            "leak": result.leak_of,
+            "flow_m3_s": result.drops.flow[rows],
+        },
+        words={
+            "units": ["points: m", "flow_m3_s: m3/s"],
+            "scene": [result.scene.title],
+            "parts by number": [part.name for part in result.assembly],
+            "events by number": [event.name.lower() for event in Event],
+            "fates by number": [fate.name.lower() for fate in Fate],
+        },
+    )
+
+
+def _kept(
+    drops: int, leaks: Sequence[NDArray[np.integer]]
+) -> tuple[NDArray[np.int64], NDArray[np.int32]]:
+    """Which drops' paths are kept, and the leak of each: leaks first, then others evenly spread."""
+    share = MOST_LEAK_PATHS // max(1, len(leaks))
+    chosen = [_evenly(np.asarray(rows, dtype=np.int64), max(1, share)) for rows in leaks]
+    leaking = np.concatenate([np.zeros(0, np.int64), *chosen])[:MOST_PATHS]
+    number = np.repeat(np.arange(1, len(leaks) + 1), [len(rows) for rows in chosen])[:MOST_PATHS]
+    in_a_leak = np.concatenate([np.zeros(0, np.int64), *(np.asarray(rows) for rows in leaks)])
+    dry = np.setdiff1d(np.arange(drops), in_a_leak)
+    others = _evenly(dry, MOST_PATHS - len(leaking))
+    leak_of = np.concatenate([number, np.zeros(len(others))]).astype(np.int32)
+    return np.concatenate([leaking, others]), leak_of
+
+
+def _evenly(rows: NDArray[np.int64], most: int) -> NDArray[np.int64]:
+    """At most `most` of the rows, evenly spread over them."""
+    if len(rows) <= most:
+        return rows
+    return rows[np.arange(most) * len(rows) // most]

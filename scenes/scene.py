@@ -1,0 +1,191 @@
+"""Scene files: read, checked, and turned into what the builder and the rain are told.
+
+Light imports only: nothing here loads numpy, numba or trimesh.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from hashlib import sha256
+from math import radians
+from pathlib import Path
+from stat import S_ISDIR, S_ISREG
+from typing import Any
+
+from pydantic import ValidationError
+
+from meshes.errors import SceneError
+from meshes.spec import Detail
+from scenes.measures import detail_of
+from scenes.places import Loc, at, first_fault, key_lines, shown
+from scenes.tables import PartTable, SceneTable
+
+LIBRARY = Path(__file__).parent / "library"
+LARGEST_FILE = 1_000_000
+"""Bytes of a scene file. A scene is a page of text; anything longer is something else."""
+LONGEST_NAME = 1000
+"""Letters of a file's name with its folders."""
+GRAVITY = 9.80665
+LEAST_PULL = 1.0
+"""Least downward drive [m/s2] that a push may leave, so that rain still comes down."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weather:
+    """Rain [m/s on level ground], its slant from the upright and where it comes from [rad], and
+    `drive`, gravity with the scene's push [m/s2]."""
+
+    rain: float
+    slant: float
+    from_angle: float
+    drive: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartFile:
+    """A part that stands in a mesh file. `place` begins a message about it."""
+
+    name: str
+    path: Path
+    role: str
+    unit: str
+    place: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scene:
+    """A situation, checked. `detail` is None when the scene consists of parts from files alone.
+
+    table: the file as it was read; lines: where its keys stand, for messages.
+    """
+
+    title: str
+    note: str
+    file: str
+    sha256: str
+    detail: Detail | None
+    parts: tuple[PartFile, ...]
+    weather: Weather
+    table: SceneTable
+    lines: Mapping[Loc, int]
+
+
+def load(name: str) -> Scene:
+    """The scene in the file `name`, or the library's scene of that name.
+
+    Raises SceneError with one line (file, line, key, rule, value) for anything that can't be used.
+    """
+    path = find(name)
+    return read(_text_of(path), path.name, path.parent)
+
+
+def names() -> tuple[str, ...]:
+    """Names of the library's scenes, in alphabetical order."""
+    return tuple(sorted(path.stem for path in LIBRARY.glob("*.toml")))
+
+
+def find(name: str) -> Path:
+    """Path of a scene: a bare name of the library's, otherwise a file. Raises SceneError."""
+    if name in names():
+        return LIBRARY / f"{name}.toml"
+    path = Path(name)
+    if not name.isprintable() or len(name) > LONGEST_NAME:
+        raise SceneError(f"{shown(name)}: can't be the name of a scene file")
+    try:
+        mode = path.stat().st_mode
+    except OSError as error:
+        raise SceneError(_not_found(name, error)) from error
+    if S_ISDIR(mode):
+        raise SceneError(f"{name}: is a folder; a scene is a TOML file")
+    if not S_ISREG(mode):
+        raise SceneError(f"{name}: is not an ordinary file")
+    return path
+
+
+def _not_found(name: str, error: OSError) -> str:
+    if not isinstance(error, FileNotFoundError):
+        return f"{name}: can't be read ({error.strerror})"
+    close = get_close_matches(name, names(), n=1)
+    guess = f" Did you mean {close[0]}?" if close else ""
+    known = ", ".join(names())
+    return f"{name}: no such file, nor a scene of the library ({known}).{guess}"
+
+
+def read(text: str, file: str, folder: Path) -> Scene:
+    """A scene from its text. Raises SceneError.
+
+    file: its name in messages and results; folder: where its part files are looked for.
+    """
+    data = _parse(text, file)
+    lines = key_lines(text)
+    try:
+        table = SceneTable.model_validate(data)
+    except ValidationError as error:
+        loc, wording = first_fault(error, data, SceneTable)
+        raise SceneError(f"{at(file, lines, loc)}: {wording}") from error
+    detail = detail_of(table, file, lines)
+    return Scene(
+        title=table.title,
+        note=table.note,
+        file=file,
+        sha256=sha256(text.encode()).hexdigest(),
+        detail=detail,
+        parts=tuple(_part(row, n, file, folder, lines) for n, row in enumerate(table.part)),
+        weather=_weather(table, file, lines),
+        table=table,
+        lines=lines,
+    )
+
+
+def _text_of(path: Path) -> str:
+    try:
+        with path.open("rb") as stream:
+            content = stream.read(LARGEST_FILE + 1)
+    except OSError as error:
+        raise SceneError(f"{path}: can't be read ({error.strerror})") from error
+    if len(content) > LARGEST_FILE:
+        raise SceneError(f"{path}: must be at most {LARGEST_FILE:,} bytes. Got more")
+    try:
+        return content.decode()
+    except UnicodeDecodeError as error:
+        line = content[: error.start].count(b"\n") + 1
+        raise SceneError(f"{path}, line {line}: must be UTF-8 text. Got other bytes") from error
+
+
+def _parse(text: str, file: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except RecursionError as error:
+        raise SceneError(f"{file}: isn't TOML that can be read: nested too deep") from error
+    except ValueError as error:
+        reason = " ".join(str(error).split())
+        line = ""
+        if where := re.search(r" \(at line (\d+), column (\d+)\)$", reason):
+            line, reason = f", line {where[1]}", f"{reason[: where.start()]} (column {where[2]})"
+        raise SceneError(f"{file}{line}: isn't TOML that can be read: {reason}") from error
+
+
+def _part(row: PartTable, n: int, file: str, folder: Path, lines: Mapping[Loc, int]) -> PartFile:
+    place = at(file, lines, ("part", n, "file"))
+    return PartFile(
+        name=row.name, path=folder / row.file, role=row.role, unit=row.unit, place=place
+    )
+
+
+def _weather(table: SceneTable, file: str, lines: Mapping[Loc, int]) -> Weather:
+    weather = table.weather
+    right, up_slope, up = weather.push_m_s2
+    if up > GRAVITY - LEAST_PULL:
+        place = at(file, lines, ("weather", "push_m_s2"))
+        limit = f"{GRAVITY - LEAST_PULL:.1f} or less upwards: rain must still come down"
+        raise SceneError(f"{place}: must be {limit}. Got {up:g}")
+    return Weather(
+        rain=weather.rain_mm_h / 3.6e6,
+        slant=radians(weather.slant_deg),
+        from_angle=radians(weather.from_deg),
+        drive=(right, up_slope, up - GRAVITY),
+    )

@@ -1,0 +1,269 @@
+"""What is shown, described once: pieces, water, leaks, short laps and words. No renderer is known
+here.
+
+Every view of ours (picture, window, and what comes later) draws this same description, so that
+colours, letters and numbers agree everywhere and with the text.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from string import ascii_uppercase
+from typing import Any, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from meshes.errors import SceneError, require
+from meshes.parts import Assembly, Part, Role
+from scenes.colours import Colour, tint_of
+from scenes.stage_camera import VIEWS, View
+from scenes.stage_cut import cut_level, outside_removed
+from scenes.stage_words import Answer, is_wet, percent, shares, verdict
+from sim.fates import Fate
+
+Floats = NDArray[np.float64]
+
+MOST_PATHS = 320
+MOST_BEHIND = 60
+"""Paths drawn at most, and of them those that get behind: more would paint the roof solid."""
+
+NEAR = 0.3
+"""A leak or a short lap this near to the flashings is brought into the view [m]."""
+
+STACK_SHOWN = 0.10
+"""How far the stack is shown above the highest flashing before it is cut away [m]."""
+
+_TOLD = (Role.FLASHING, Role.COVERING, Role.STACK, Role.DEBRIS, Role.UNDERLAY, Role.INSIDE)
+"""Letters go to the flashings first, and last to what is mostly out of sight."""
+
+
+class RecordedPaths(Protocol):
+    """What is read of sim.trace.Paths: k polylines, points [m] from start[i] to start[i + 1]."""
+
+    @property
+    def start(self) -> NDArray[Any]: ...
+    @property
+    def points(self) -> Floats: ...
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Piece:
+    """One part as it is shown: `letter` stands at the piece and in the legend. triangles: (n, 3,
+    3) [m], of which the last `cut_face` are where it is cut open; ghost: (m, 3, 3) [m], cut away,
+    outline only."""
+
+    letter: str
+    name: str
+    role: Role
+    colour: Colour
+    triangles: Floats
+    ghost: Floats
+    cut_face: int = 0
+
+    @property
+    def legend(self) -> str:
+        """The words of the legend."""
+        name = self.name[0].upper() + self.name[1:]
+        return f"{name} (upper part cut away)" if self.cut_face else name
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class WaterPath:
+    """One drop's way, (k, 3) [m], k >= 2; behind: it reached the underlay or the inside."""
+
+    points: Floats
+    behind: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LeakMark:
+    """A leak by its number in the text; point (3,) [m] is the way in."""
+
+    number: int
+    point: Floats
+    words: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ShortLap:
+    """A lap too short, drawn along its open edge (k, 3) [m]; missing [m]."""
+
+    edge: Floats
+    missing: float
+    words: str
+
+    @property
+    def label(self) -> str:
+        """What stands at the edge."""
+        return f"{self.missing * 1000:.0f} mm short"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stage:
+    """Everything that a view shows. `verdict` is one line, `shares` one line of where water ends;
+    both are empty where nothing was computed. `fates_known`: whether `behind` of the paths was
+    told. `bad` is True when water gets in or a lap is short."""
+
+    title: str
+    note: str
+    verdict: str
+    shares: str
+    bad: bool
+    pieces: tuple[Piece, ...]
+    paths: tuple[WaterPath, ...]
+    fates_known: bool
+    leaks: tuple[LeakMark, ...]
+    laps: tuple[ShortLap, ...]
+    fall: Floats | None
+    views: tuple[View, ...] = VIEWS
+
+    @staticmethod
+    def of(
+        assembly: Assembly,
+        findings: Answer | None = None,
+        paths: RecordedPaths | None = None,
+        *,
+        fates: NDArray[np.integer] | None = None,
+        title: str,
+        note: str = "",
+    ) -> Stage:
+        """Describe an assembly, its findings and k recorded paths (either may be None).
+
+        fates (k,) of sim.fates.Fate, one a path: without them no path is said to stay outside or to
+        get behind. Raises SceneError when their number differs.
+        """
+        ways = [] if paths is None else _read_paths(paths, fates)
+        pieces = []
+        ranks: dict[Role, int] = {}
+        for index, part in enumerate(sorted(assembly, key=_telling_order)):
+            rank = ranks[part.role] = ranks.get(part.role, -1) + 1
+            piece, ways = _piece(part, _letter(index), tint_of(part.role, rank), assembly, ways)
+            pieces.append(piece)
+        leaks, laps = ((), ()) if findings is None else (_leaks(findings), _short_laps(findings))
+        return Stage(
+            title=title,
+            note=note,
+            verdict="" if findings is None else verdict(findings),
+            shares="" if findings is None else shares(findings),
+            bad=findings is not None and (is_wet(findings) or bool(laps)),
+            pieces=tuple(pieces),
+            paths=tuple(ways),
+            fates_known=fates is not None,
+            leaks=leaks,
+            laps=laps,
+            fall=_fall(assembly),
+        )
+
+    @property
+    def target(self) -> Floats:
+        """(n, 3) [m]: what a view must hold: flashings, or every piece where none is; and what is
+        marked near them. A mark farther off is pointed at from the border of the view."""
+        sheets = [piece for piece in self.pieces if piece.role is Role.FLASHING]
+        shown = [piece.triangles.reshape(-1, 3) for piece in sheets or self.pieces]
+        if sheets:
+            shown += [p.triangles[-p.cut_face :].reshape(-1, 3) for p in self.pieces if p.cut_face]
+        points = np.concatenate(shown)
+        marks = [leak.point[None] for leak in self.leaks] + [lap.edge for lap in self.laps]
+        low, high = points.min(axis=0) - NEAR, points.max(axis=0) + NEAR
+        near = [mark for mark in marks if ((low <= mark) & (mark <= high)).all()]
+        return np.concatenate([points, *near])
+
+
+def _telling_order(part: Part) -> tuple[int, str]:
+    """By role, then by name: a changed dressing order changes no letter and no colour."""
+    return _TOLD.index(part.role), part.name
+
+
+def _letter(index: int) -> str:
+    """A to Z, then AA, AB, ..."""
+    head, tail = divmod(index, len(ascii_uppercase))
+    return (_letter(head - 1) if head else "") + ascii_uppercase[tail]
+
+
+def _read_paths(paths: RecordedPaths, fates: NDArray[np.integer] | None) -> list[WaterPath]:
+    """At most MOST_PATHS of them, evenly picked; those that get behind come last, on top."""
+    count = len(paths.start) - 1
+    if fates is not None:
+        require(len(fates) == count, "fates", len(fates), f"one a path, {count}", SceneError)
+    ways = []
+    for path, (first, stop) in enumerate(pairwise(paths.start)):
+        points = np.asarray(paths.points[first:stop], dtype=float)
+        lost = fates is not None and int(fates[path]) in (Fate.UNDERLAY, Fate.INSIDE)
+        if len(points) > 1:
+            ways.append(WaterPath(points, lost))
+    behind = _evenly([way for way in ways if way.behind], MOST_BEHIND)
+    outside = _evenly([way for way in ways if not way.behind], MOST_PATHS - len(behind))
+    return outside + behind
+
+
+def _evenly(ways: list[WaterPath], most: int) -> list[WaterPath]:
+    if len(ways) <= most:
+        return ways
+    return [ways[int(k)] for k in np.linspace(0, len(ways) - 1, most)]
+
+
+def _piece(
+    part: Part, letter: str, colour: Colour, assembly: Assembly, ways: list[WaterPath]
+) -> tuple[Piece, list[WaterPath]]:
+    """The piece as shown; a stack that hides what is behind it is cut, and its water with it."""
+    triangles = part.vertices[part.faces]
+    none = np.empty((0, 3, 3))
+    level = _cut_height(part, assembly)
+    if level is None:
+        return Piece(letter, part.name, part.role, colour, triangles, none), ways
+    cut = cut_level(triangles, level)
+    left = outside_removed([way.points for way in ways], cut.removed, level)
+    trimmed = [
+        WaterPath(stretch, way.behind)
+        for way, stretches in zip(ways, left, strict=True)
+        for stretch in stretches
+    ]
+    return Piece(letter, part.name, part.role, colour, cut.kept, cut.removed, cut.face), trimmed
+
+
+def _cut_height(part: Part, assembly: Assembly) -> float | None:
+    """Where to cut this part [m], or None: only a stack that stands well above every flashing."""
+    tops = [p.vertices[:, 2].max() for p in assembly if p.role is Role.FLASHING]
+    if part.role is not Role.STACK or not tops:
+        return None
+    height = float(max(tops)) + STACK_SHOWN
+    low, high = part.vertices[:, 2].min(), part.vertices[:, 2].max()
+    return height if low < height and high > height + STACK_SHOWN else None
+
+
+def _fall(assembly: Assembly) -> Floats | None:
+    """Unit vector (3,) down the mean slope of the covering's upper faces; None when level or
+    absent."""
+    total = np.zeros(3)
+    for part in assembly:
+        if part.role is Role.COVERING:
+            a, b, c = (part.vertices[part.faces[:, k]] for k in range(3))
+            square = np.cross(b - a, c - a)
+            total += square[square[:, 2] > 0].sum(axis=0)
+    length = np.linalg.norm(total)
+    if length == 0:
+        return None
+    normal = total / length
+    down = np.array([0.0, 0.0, -1.0]) + normal * normal[2]
+    steep = np.linalg.norm(down)
+    return down / steep if steep > np.sin(np.radians(2)) else None
+
+
+def _leaks(findings: Answer) -> tuple[LeakMark, ...]:
+    rows = []
+    for leak in findings.leaks:
+        words = f"{leak.way_in}: {percent(leak.share)} of the water"
+        rows.append(LeakMark(int(leak.id), np.asarray(leak.point, dtype=float), words))
+    return tuple(rows)
+
+
+def _short_laps(findings: Answer) -> tuple[ShortLap, ...]:
+    rows = []
+    for lap in findings.laps:
+        if not lap.ok:
+            words = f"{lap.upper} over {lap.lower}, {lap.where}"
+            edge = np.asarray(lap.edge, dtype=float)
+            rows.append(ShortLap(edge, float(lap.needed - lap.length), words))
+    return tuple(rows)

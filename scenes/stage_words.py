@@ -1,0 +1,66 @@
+"""The words of a stage: verdict, shares and figures for people, from what was found."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, Protocol
+
+
+class Answer(Protocol):
+    """What is read of sim.findings.Findings: shares of the water by fate, leaks and laps."""
+
+    @property
+    def water(self) -> Sequence[Any]: ...
+    @property
+    def leaks(self) -> Sequence[Any]: ...
+    @property
+    def laps(self) -> Sequence[Any]: ...
+
+
+def verdict(findings: Answer) -> str:
+    """One line: whether water gets behind the flashings, and how many laps are too short."""
+    leaks, laps = findings.leaks, [lap for lap in findings.laps if not lap.ok]
+    if not is_wet(findings):
+        dry = "No water gets behind the flashings"
+        return f"{dry}, but {_count(laps, 'lap')} too short" if laps else dry
+    wet = "Water gets behind the flashings"
+    if leaks:
+        wet = f"Water gets behind at {_count(leaks, 'place')}"
+    return f"{wet}; {_count(laps, 'lap')} too short" if laps else wet
+
+
+def is_wet(findings: Answer) -> bool:
+    """Whether a leak was found, or any water ended behind though no way in was made out."""
+    behind = [row.share for row in findings.water if _fate(row) in ("underlay", "inside")]
+    return bool(findings.leaks) or sum(behind) > 0
+
+
+def _fate(row: Any) -> str:
+    """The name of a row's fate in small letters, given as a `sim.fates.Fate` or as text."""
+    return str(getattr(row.fate, "name", row.fate)).lower()
+
+
+def _count(things: Sequence[object], noun: str) -> str:
+    return f"{len(things)} {noun}{'' if len(things) == 1 else 's'}"
+
+
+def shares(findings: Answer) -> str:
+    """One line: where the rain went, by fate."""
+    words = {"shed": "shed", "held": "held", "underlay": "on the underlay", "inside": "inside"}
+    told = []
+    for row in findings.water:
+        if row.share > 0:
+            told.append(f"{percent(float(row.share))} {words.get(_fate(row), _fate(row))}")
+    return "Of the rain: " + ", ".join(told)
+
+
+def percent(share: float) -> str:
+    """A share (0 to 1) in words for people: no digits that mean nothing."""
+    hundred = share * 100
+    if hundred == 0 or hundred >= 99.995:
+        return f"{hundred:.0f} %"
+    if hundred < 0.01:
+        return "under 0.01 %"
+    if hundred < 10:
+        return f"{hundred:.2g} %"
+    return f"{hundred:.3g} %" if hundred < 99 else f"{hundred:.2f} %"

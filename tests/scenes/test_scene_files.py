@@ -1,0 +1,118 @@
+"""Scene files that can be used: keys, units, defaults, and the library."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from math import radians
+from pathlib import Path
+from typing import get_args
+
+import pytest
+
+from meshes.parts import Role
+from meshes.spec import Detail, Roof, Stack
+from scenes.measures import PIECES, PLAIN_KEYS, keys_of, si_name
+from scenes.scene import load, names, read
+from scenes.tables import RoleName
+from scenes.template import full_text
+
+HERE = Path()
+
+
+def test_three_keys_are_enough(smallest: str) -> None:
+    """Derived: every other value is the builder's default."""
+    scene = read(smallest, "a.toml", HERE)
+    assert scene.detail == Detail(roof=Roof(pitch=radians(40)), stack=Stack(width=0.59, depth=0.44))
+    assert scene.weather.rain == pytest.approx(75 / 3.6e6, rel=1e-15)
+    assert scene.weather.drive == (0.0, 0.0, -9.80665)
+
+
+def test_units_at_the_edge(smallest: str) -> None:
+    """Derived: mm to m, degrees to rad, mm/h to m/s; a push adds to gravity."""
+    text = (
+        'joint = "fin"\norder = ["right", "left", "apron", "gutter", "underlay"]\n'
+        "bedding_gap_mm = 1.5\n" + smallest + "[apron]\ncover_mm = 170\n[gutter]\nleg_mm = 230\n"
+        'lap_mm = "auto"\nsole_fall_deg = 2\n[underlay]\nfront_mm = 120\n'
+        "[weather]\nrain_mm_h = 36\nslant_deg = 30\nfrom_deg = 90\npush_m_s2 = [1, 2, 3]\n"
+    )
+    scene = read(text, "a.toml", HERE)
+    detail, weather = scene.detail, scene.weather
+    assert detail is not None
+    assert (detail.joint, detail.order[0], detail.gap) == ("fin", "right", 0.0015)
+    assert (detail.apron.cover, detail.gutter.leg, detail.gutter.lap) == (0.17, 0.23, None)
+    assert detail.gutter.sole_fall == radians(2)
+    assert detail.roof.underlay_front == 0.12
+    assert weather.rain == pytest.approx(1e-5)
+    assert (weather.slant, weather.from_angle) == (radians(30), radians(90))
+    assert weather.drive == pytest.approx((1, 2, 3 - 9.80665))
+
+
+def test_every_measurement_of_the_builder_has_a_key() -> None:
+    """Contract: `new` writes every default out, so no field of meshes.spec may lack its key."""
+    for table, kind in PIECES.items():
+        keys = {si_name(key) for key in keys_of(table)}
+        if table == "roof":
+            keys |= {f"underlay_{si_name(key)}" for key in keys_of("underlay")}
+        assert keys == {field.name for field in fields(kind)}, table
+    plain = {field.name for field in fields(Detail)} - set(PIECES)
+    assert set(PLAIN_KEYS.values()) == plain
+
+
+def test_roles_are_the_roles_of_meshes() -> None:
+    """Contract: the scene file's words for roles, written twice to keep numpy out, agree."""
+    assert set(get_args(RoleName)) == {role.value for role in Role}
+
+
+def test_the_library_as_the_issue_gives_it() -> None:
+    """Issue 2: cottage 590 x 440 mm, 40 degrees, gauge 100; terrace 840 x 560, 30, 345; joints."""
+    assert names() == ("cottage", "terrace")
+    told = []
+    for name in names():
+        detail = load(name).detail
+        assert detail is not None
+        roof, stack = detail.roof, detail.stack
+        told.append((stack.width, stack.depth, roof.pitch, roof.gauge, detail.joint))
+    assert told == [
+        (0.590, 0.440, radians(40), 0.100, "return"),
+        (0.840, 0.560, radians(30), 0.345, "fin"),
+    ]
+
+
+@pytest.mark.parametrize("name", names())
+def test_the_library_says_that_it_is_invented(name: str) -> None:
+    """Issue 2: invented, and say so."""
+    assert "invented" in load(name).note.lower()
+
+
+@pytest.mark.parametrize("name", names())
+def test_written_out_and_read_back_it_is_the_same(name: str) -> None:
+    """Derived: every key written out, nothing changed, and a second writing changes no letter."""
+    scene = load(name)
+    text = full_text(scene, HERE)
+    again = read(text, "again.toml", HERE)
+    assert (again.detail, again.weather) == (scene.detail, scene.weather)
+    assert (again.title, again.note) == (scene.title, scene.note)
+    assert full_text(again, HERE) == text
+    for table in (*PIECES, "underlay"):
+        assert f"[{table}]" in text
+        for key in keys_of(table):
+            assert f"\n{key} = " in text
+
+
+def test_odd_figures_survive_the_writing(smallest: str) -> None:
+    """Derived: a key given keeps its own digits; text with quotes and backslashes is escaped."""
+    text = smallest.replace("40", "41.7") + "[apron]\ncover_mm = 151.3\nturn_in_mm = 0\n"
+    scene = read('title = "A \\"B\\" \\\\ é"\n' + text, "a.toml", HERE)
+    again = read(full_text(scene, HERE), "b.toml", HERE)
+    assert (again.detail, again.title) == (scene.detail, 'A "B" \\ é')
+
+
+def test_parts_alone_need_no_roof(tmp_path: Path) -> None:
+    """Issue 2: a scene may consist of parts from files alone; found from the scene's place."""
+    text = '[[part]]\nname = "dome"\nfile = "dome.stl"\nrole = "flashing"\nunit = "cm"\n'
+    scene = read(text, "a.toml", tmp_path)
+    assert scene.detail is None
+    part = scene.parts[0]
+    assert (part.name, part.path, part.unit) == ("dome", tmp_path / "dome.stl", "cm")
+    elsewhere = tmp_path / "sub"
+    assert 'file = "../dome.stl"' in full_text(scene, elsewhere)
