@@ -152,6 +152,14 @@ def _check(layout: Layout) -> None:
         f"{detail.roof.above * 1000:g} mm",
         f"longer than the gutter's leg and the underlay over it ({leg_run * 1000 + 50:.0f} mm)",
     )
+    whole = detail.roof.gutter_open + layout.gutter_leg
+    least = layout.underlay_lap + 0.040 if layout.gutter_leg <= 0 else 0.040
+    require(
+        whole > least,
+        "gutter leg",
+        f"{layout.gutter_leg * 1000:g} mm",
+        f"over {(least - detail.roof.gutter_open) * 1000:.0f} mm here, to rise from the sole",
+    )
     own = atan(courses.slope)
     leg_top = courses.courses[courses.over_gutter].nose_y + layout.gutter_leg * cos(own)
     sunk = leg_top * tan(pitch) - courses.top_of(courses.over_gutter - 1, leg_top)

@@ -150,10 +150,12 @@ class Sides:
 class BackGutter:
     """Back gutter: turn-in, upstand, sole, up-slope leg under the covering, welt [m].
 
-    `leg` is measured from the covering's nose to the gutter's top edge; `lap` is how far its ends lie
+    `leg` is measured up from the covering's nose to the gutter's top edge (below nought: the
+    covering stops short of it); `lap` is how far its ends lie
     down over the side flashings; `beyond_stack` is how far it runs past the stack at each end (None:
     to the outer edges of the side flashings and 10 mm over); `upstand_return` is how far the upstand
-    turns onto the stack's sides, soldered or welded at the corner; `sole_fall` [rad] is its fall to the stack.
+    turns onto the stack's sides, soldered or welded at the corner; `sole_fall` [rad] is its fall to
+    the stack.
     None for `leg` or `lap` means: as the 75 mm rise rule asks.
     """
 
@@ -174,9 +176,10 @@ class BackGutter:
         _within("gutter welt", self.welt, 0.0, 0.06)
         _within("gutter upstand return", self.upstand_return, 0.0, 0.09)
         _within("sole fall", self.sole_fall, radians(0.05), radians(15), "degrees")
-        for name, got in (("gutter leg", self.leg), ("gutter lap", self.lap)):
-            if got is not None:
-                _within(name, got, 0.03, 1)
+        if self.leg is not None:
+            _within("gutter leg", self.leg, -0.5, 1)
+        if self.lap is not None:
+            _within("gutter lap", self.lap, 0.03, 1)
         if self.beyond_stack is not None:
             _within("gutter beyond the stack", self.beyond_stack, 0.0, 1.5)
 

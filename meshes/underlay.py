@@ -18,7 +18,8 @@ from meshes.solid import Triangles, add_row_of_cells
 SIDE_MARGIN = (
     0.005  # [m] the underlay stops this far short of the verges, so that no rain lands on it
 )
-PAST_GUTTER = 0.150  # [m] the sheet over the gutter runs this far past the gutter's ends
+SHORT_OF_ENDS = 0.010  # [m] the sheet over the gutter stops this far within the gutter's ends
+UNDER_NOSE = 0.010  # [m] and its lower edge stays this far back under the covering's nose
 EASED = radians(15)  # [rad] the tilt fillet runs out at most this much flatter than the roof
 SHARE_OF_PITCH = 0.4  # and at most this share of the pitch, so that the underlay on it still falls
 
@@ -57,9 +58,7 @@ def underlay(layout: Layout) -> Part:
 
 def upper_underlay(layout: Layout) -> Part:
     """The sheet from the gutter's top edge to the ridge: over the edge when dressed after the gutter."""
-    roof = layout.detail.roof
-    half = layout.half_gutter + PAST_GUTTER
-    half = min(half, layout.half_stack + roof.beside - SIDE_MARGIN)
+    half = layout.half_gutter - SHORT_OF_ENDS
     named = strips("sheet", _upper_line(layout), -half, half)
     sheet = facets(named, wet=(0.0, 0.0, 1.0))
     return Part("upper underlay", Role.UNDERLAY, sheet.points, triangles(sheet))
@@ -120,6 +119,9 @@ def _upper_line(layout: Layout) -> Line:
     leg = leg_line(layout)
     edge_y = float(leg[2, 0])
     low = edge_y - layout.underlay_lap * cos(own)
+    nose = courses.courses[courses.over_gutter].nose_y
+    if edge_y > nose + UNDER_NOSE:
+        low = max(low, nose + UNDER_NOSE)
     head = courses.courses[courses.over_gutter - 1].head_y
     turn = max(edge_y, min(head, courses.top - 0.2)) + 0.020
 
