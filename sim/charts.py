@@ -1,0 +1,138 @@
+"""Charts: both sides of every face, and all that can be decided before any drop falls."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from meshes.errors import SceneError, require
+from meshes.parts import Assembly, Role
+from sim.cast import Caster
+from sim.classes import Action, Classes, classes_of
+from sim.contacts import join_contacts
+from sim.curtains import Curtains, curtains_of
+from sim.edges import Edges, edges_of
+from sim.errors import TraceError
+from sim.fans import Fans, Way, fans_of
+from sim.level import LevelCreases, level_creases
+from sim.surface import Surface
+from sim.tables import CATCHES, Tables
+
+GRAVITY = (0.0, 0.0, -9.80665)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Charts:
+    """The charts of an assembly under one uniform drive. Chart 2 f is the wet side of face f, 2 f +
+    1 the dry side.
+
+    surface: the triangles; where faces of different parts touch or cut each other they are split
+    along the contact, so that contacts are edges like any other. drive (3,) [m/s2]. caster: rays
+    against the same triangles. tables: what the walk looks up.
+    """
+
+    surface: Surface
+    drive: NDArray[np.float64]
+    edges: Edges
+    classes: Classes
+    fans: Fans
+    caster: Caster
+    tables: Tables
+
+    @staticmethod
+    def of(assembly: Assembly, drive: Sequence[float] = GRAVITY) -> Charts:
+        """Charts of an assembly; drive (3,) [m/s2], not nil.
+
+        Free fall goes along the drive too. Raises SceneError for a drive that is nil or not finite,
+        and what `Surface.of` raises.
+        """
+        pull = np.array(drive, dtype=np.float64)
+        size = float(np.linalg.norm(pull)) if pull.shape == (3,) else 0.0
+        proper = np.isfinite(size) and size > 0
+        require(bool(proper), "drive", drive, "three finite numbers, not all nil", SceneError)
+        down = pull / size
+        surface = join_contacts(Surface.of(assembly))
+        edges = edges_of(surface)
+        classes = classes_of(surface, edges, down)
+        caster = Caster.of(surface)
+        creases, fans = level_creases(
+            surface, classes.action, fans_of(surface, edges, classes, down), down
+        )
+        curtains = curtains_of(surface, edges, classes.action, caster.tree, down)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            rate = np.where(classes.push != 0, -classes.push / edges.altitude, 0.0)
+            span = np.where(classes.push > 0, edges.altitude / classes.push, -1.0)
+        tables = Tables(
+            run=np.concatenate([rate, span], axis=1),
+            link=_links(edges, classes, creases, curtains, fans),
+            fact=_facts(surface, classes, down),
+            vertices=surface.vertices,
+            normals=surface.normals,
+            fan_to=np.stack([fans.way, fans.chart, fans.place], axis=1).astype(np.int32),
+            fan_at=np.concatenate([fans.start, np.zeros((len(fans.way), 3))], axis=1),
+            reach=creases.reach,
+            rim=curtains.rim,
+            rim_list=np.concatenate([curtains.ends, curtains.first], axis=1),
+            below=curtains.face,
+            line=curtains.line,
+            world=np.append(down, (surface.vertices @ down).max()),
+            inside=_mask(surface.parts_with(Role.INSIDE)),
+            underlay=_mask(surface.parts_with(Role.UNDERLAY)),
+            tree=caster.tree,
+        )
+        for name, table in {**tables._asdict(), **tables.tree._asdict()}.items():
+            if isinstance(table, np.ndarray) and not table.flags.c_contiguous:
+                raise TraceError(f"tables must be in one piece. Got {name} in several")
+        _land_drips(surface, fans, caster, tables, down)
+        return Charts(surface, pull, edges, classes, fans, caster, tables)
+
+    @property
+    def normals(self) -> NDArray[np.float64]:
+        """Unit normal of each chart, to its air side (2m, 3)."""
+        both = np.repeat(self.surface.normals, 2, axis=0)
+        both[1::2] *= -1
+        return both
+
+    @property
+    def part(self) -> NDArray[np.int32]:
+        """Part of each chart (2m,)."""
+        return np.repeat(self.surface.face_part, 2)
+
+    def points(self, chart: NDArray[np.integer], where: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Places on charts (n,), given in barycentric coordinates (n, 3), as points (n, 3) [m]."""
+        ends = self.surface.vertices[self.surface.faces[chart // 2]]
+        return np.einsum("nk,nkx->nx", where, ends) + self.surface.centre
+
+
+def _links(
+    edges: Edges, classes: Classes, creases: LevelCreases, curtains: Curtains, fans: Fans
+) -> NDArray[np.int32]:
+    row = np.where(classes.action == Action.LEVEL, creases.row, curtains.row)
+    near, far = edges.near.astype(np.int32), edges.far.astype(np.int32)
+    step = classes.action.astype(np.int32) | near << 3 | far << 5
+    return np.concatenate([edges.neighbour, row, fans.of_corner, step], axis=1).astype(np.int32)
+
+
+def _facts(surface: Surface, classes: Classes, down: NDArray[np.float64]) -> NDArray[np.int32]:
+    catches = 2 * np.arange(len(surface.faces)) + (surface.normals @ down > 0)
+    columns = [*surface.faces.T, surface.face_part, classes.slope == 0, catches]
+    return np.stack(columns, axis=1).astype(np.int32)
+
+
+def _land_drips(
+    surface: Surface, fans: Fans, caster: Caster, tables: Tables, down: NDArray[np.float64]
+) -> None:
+    """Cast the fall from each corner that drips, once: its chart (-1: it leaves) and place on it."""
+    drips = np.flatnonzero(fans.way == Way.DRIPS)
+    skip = np.repeat(fans.corner[drips, None], 2, axis=1)
+    start = fans.start[drips] + surface.centre
+    _, face, where = caster.landings(start, down, skip=skip)
+    tables.fan_to[drips, 1] = np.where(face >= 0, tables.fact[face, CATCHES], -1)
+    tables.fan_at[drips, 3:] = np.clip(where, 0.0, 1.0)
+
+
+def _mask(parts: tuple[int, ...]) -> np.uint64:
+    return np.uint64(sum(1 << part for part in parts))

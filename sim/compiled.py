@@ -1,0 +1,74 @@
+"""One way to compile the kernels, which also works where no cache can be written."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from typing import Any, TypeVar, cast
+
+import numba
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+_KERNELS: list[Any] = []
+
+
+SOURCES = (
+    "cast", "classes", "compiled", "contact_pairs", "curtains", "events", "fans", "fates", "pointers",
+    "tables", "tolerances", "trace", "tree", "walk",
+)  # fmt: skip
+"""Modules whose text goes into the compiled code."""
+
+
+def compiled(function: Function) -> Function:
+    """Compile `function` on its first call, float64 without fast math, and keep it on disk.
+
+    The compiled function lets go of Python's lock, so that plain threads can share work.
+    """
+    kernel: Any
+    try:
+        kernel = numba.njit(cache=True, nogil=True, error_model="numpy")(function)
+    except RuntimeError:
+        # Neither beside the source nor in the user's own cache folder can anything be written.
+        kernel = numba.njit(nogil=True, error_model="numpy")(function)
+    cache_file = _cache_file(kernel)
+    if hasattr(cache_file, "_source_stamp"):
+        # Numba looks at the kernel's own file only; kernels also hold what other files say.
+        cache_file._source_stamp = _sources_stamp()
+    _KERNELS.append(kernel)
+    return cast(Function, kernel)
+
+
+@cache
+def _sources_stamp() -> str:
+    folder = Path(__file__).parent
+    text = b"".join((folder / f"{name}.py").read_bytes() for name in SOURCES)
+    return hashlib.sha256(text).hexdigest()
+
+
+def _cache_file(kernel: Any) -> Any:
+    return getattr(getattr(kernel, "_cache", None), "_cache_file", None)
+
+
+def inlined(function: Function) -> Function:
+    """For what is called at each hop with whole tables: written into its caller.
+
+    A real call would count references to each array up and down again, atomically, which costs more
+    than the hop and keeps two threads waiting for each other.
+    """
+    return cast(Function, numba.njit(inline="always", nogil=True, error_model="numpy")(function))
+
+
+def is_compiled() -> bool:
+    """Whether every kernel imported so far is in memory or on disk; if not, the next run compiles.
+
+    Says False where numba's cache can't be looked into: then a remark is printed for nothing.
+    """
+    return all(kernel.signatures or _is_on_disk(kernel) for kernel in _KERNELS)
+
+
+def _is_on_disk(kernel: Any) -> bool:
+    load_index = getattr(_cache_file(kernel), "_load_index", None)
+    return bool(load_index()) if callable(load_index) else False

@@ -1,0 +1,174 @@
+"""Contacts: where faces of different parts touch or cut each other, both are split along the line.
+
+After that a contact is an edge like any other: the rules for creases, rims and corners hold there
+too, and nothing has to be looked for while drops run. Gaps narrower than CLOSED are closed: the
+resting face is brought down onto the one it rests on.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.contact_pairs import meetings
+from sim.contact_slivers import Face, without_slivers
+from sim.surface import Surface
+from sim.tolerances import CLOSED
+from sim.tree import tree_of
+
+
+def join_contacts(surface: Surface) -> Surface:
+    """The same surface with its contacts made edges; itself, unchanged, where it has none.
+
+    Faces that meet are replaced by smaller ones that lie in them, after the others; corners that
+    lie on a contact are shared by the parts that meet there.
+    """
+    pair, line = meetings(surface, tree_of(surface))
+    if len(pair) == 0:
+        return surface
+    from sim.contact_split import split  # brings shapely, which is seldom needed
+
+    joined = _Joined(surface, pair, line)
+    pieces: list[Face] = []
+    owners: list[int] = []
+    replaced = np.zeros(len(surface.faces), dtype=bool)
+    for face in joined.affected():
+        replaced[face] = True
+        ring, lines = joined.outline(face), joined.lines.get(face, ())
+        triangles = split(joined.vertices, surface.normals[face], ring, lines, joined.add)
+        pieces.extend(triangles)
+        owners.extend([face] * len(triangles))
+    pieces, owners = without_slivers(joined.vertices, pieces, owners)
+    faces = np.concatenate([joined.faces()[~replaced], np.array(pieces)])
+    part = np.concatenate([surface.face_part[~replaced], surface.face_part[owners]])
+    vertices, corners = np.array(joined.vertices), np.array(joined.corners)
+    return Surface.from_arrays(
+        vertices, surface.centre, faces, part, surface.part_names, surface.part_roles, corners
+    )
+
+
+class _Joined:
+    """Points of contacts, each one vertex, and what they change on each face."""
+
+    def __init__(
+        self, surface: Surface, pair: NDArray[np.int32], line: NDArray[np.float64]
+    ) -> None:
+        self.surface = surface
+        own = np.unique(surface.corners[surface.faces[np.unique(pair)]])
+        spots = np.concatenate([surface.vertices[own], line.reshape(-1, 3)])
+        host_corner = np.isin(own, surface.corners[surface.faces[np.unique(pair[:, 1])]])
+        leader = np.arange(len(spots))
+        near = _pairs_within(spots, 1.5 * CLOSED)
+        # Corners of the model are never drawn together, only contact points to them and to each other.
+        for a, b in near[np.lexsort((near[:, 1], near[:, 0]))]:
+            if b >= len(own):
+                _unite(leader, int(a), int(b))
+        root = np.array([_root(leader, k) for k in range(len(spots))])
+
+        self.vertices: list[NDArray[np.float64]] = list(surface.vertices)
+        self.corners: list[int] = [int(c) for c in surface.corners]
+        self.moved: dict[int, int] = {}
+        spot_id = np.empty(len(spots), dtype=np.int64)
+        for group in np.split(np.argsort(root, kind="stable"), np.flatnonzero(
+            np.diff(np.sort(root))) + 1):  # fmt: skip
+            points = group[group >= len(own)]
+            if len(points) == 0:
+                spot_id[group] = own[group]
+                continue
+            # A corner of a host keeps its place; else the contact's place, on the host, counts.
+            hosts = [k for k in group if k < len(own) and host_corner[k]]
+            place = spots[hosts[0]] if hosts else spots[points[0]]
+            fresh = self.add(place)
+            spot_id[group] = fresh
+            for k in group[group < len(own)]:
+                self.moved[int(own[k])] = fresh
+        ends = spot_id[len(own) :].reshape(-1, 2)
+
+        self.lines: dict[int, set[tuple[int, int]]] = {}
+        self.on_edge: dict[tuple[int, int], set[int]] = {}
+        for faces, (p, q) in zip(pair, ends, strict=True):
+            for face in faces:
+                if p != q:
+                    self.lines.setdefault(int(face), set()).add((int(min(p, q)), int(max(p, q))))
+                self._find_on_edges(int(face), (int(p), int(q)))
+
+    def add(self, place: NDArray[np.float64]) -> int:
+        """A new vertex, and corner, at a place (3,) [m]."""
+        self.vertices.append(np.asarray(place))
+        self.corners.append(len(self.corners))
+        return len(self.corners) - 1
+
+    def corner(self, vertex: int) -> int:
+        """What a vertex of the old surface has become."""
+        corner = int(self.surface.corners[vertex])
+        return self.moved.get(corner, corner)
+
+    def faces(self) -> NDArray[np.int32]:
+        """The old faces (m, 3) by their corners, those that moved replaced."""
+        onto = np.arange(len(self.surface.vertices))
+        onto[list(self.moved)] = list(self.moved.values())
+        return onto[self.surface.corners[self.surface.faces]].astype(np.int32)
+
+    def _find_on_edges(self, face: int, points: tuple[int, int]) -> None:
+        ends = [self.corner(v) for v in self.surface.faces[face]]
+        for i in range(3):
+            a, b = ends[i], ends[(i + 1) % 3]
+            start, way = self.vertices[a], self.vertices[b] - self.vertices[a]
+            size = float(way @ way)
+            for point in points:
+                if point in ends or size == 0:
+                    continue
+                off = self.vertices[point] - start
+                share = float(off @ way) / size
+                off = off - share * way
+                if 0 < share < 1 and float(off @ off) < (1.5 * CLOSED) ** 2:
+                    self.on_edge.setdefault((min(a, b), max(a, b)), set()).add(point)
+
+    def affected(self) -> list[int]:
+        """Faces with a line of contact, or with a point of one on their border, in order."""
+        faces, total = self.faces().astype(np.int64), len(self.vertices)
+        after = np.roll(faces, -1, axis=1)
+        keys = np.minimum(faces, after) * total + np.maximum(faces, after)
+        hit = np.zeros(len(faces), dtype=bool)
+        for side in keys.T:
+            hit |= np.isin(side, [a * total + b for a, b in self.on_edge])
+        hit[list(self.lines)] = True
+        return [int(face) for face in np.flatnonzero(hit & self.surface.solid)]
+
+    def outline(self, face: int) -> list[int]:
+        """Corners and contact points round a face, in its own order."""
+        ends = [self.corner(v) for v in self.surface.faces[face]]
+        ring: list[int] = []
+        for i in range(3):
+            a, b = ends[i], ends[(i + 1) % 3]
+            start, way = self.vertices[a], self.vertices[b] - self.vertices[a]
+            between = self.on_edge.get((min(a, b), max(a, b)), set())
+            shares = sorted((float((self.vertices[p] - start) @ way), p) for p in between)
+            ring += [a, *(p for _, p in shares)]
+        return ring
+
+
+def _pairs_within(points: NDArray[np.float64], reach: float) -> NDArray[np.int64]:
+    """Rows (k, 2), lower first, of points (n, 3) that lie within `reach` of each other [m]."""
+    along = points @ np.array([0.36, 0.48, 0.8])  # askew, so that few points share a place on it
+    order = np.argsort(along, kind="stable")
+    found = [np.empty((0, 2), dtype=np.int64)]
+    for step in range(1, len(points)):
+        near = np.flatnonzero(along[order[step:]] - along[order[:-step]] <= reach)
+        if len(near) == 0:
+            break
+        a, b = order[near], order[near + step]
+        close = np.linalg.norm(points[a] - points[b], axis=1) <= reach
+        found.append(np.sort(np.stack([a, b], axis=1)[close], axis=1))
+    return np.concatenate(found)
+
+
+def _root(leader: NDArray[np.integer], k: int) -> int:
+    while leader[k] != k:
+        k = int(leader[k])
+    return k
+
+
+def _unite(leader: NDArray[np.integer], a: int, b: int) -> None:
+    a, b = _root(leader, a), _root(leader, b)
+    leader[max(a, b)] = min(a, b)

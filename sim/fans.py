@@ -1,0 +1,202 @@
+"""Corners: the ring of charts round each corner on one side, and where water goes from there."""
+
+# mypy: allow-untyped-defs, no-check-untyped-defs
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.classes import Action, Classes
+from sim.compiled import compiled
+from sim.edges import TURN, Edges
+from sim.surface import Surface
+from sim.tolerances import FLAT, NUDGE, STANDOFF, TIE
+
+
+class Way(IntEnum):
+    """Where water goes from a corner."""
+
+    STAYS = 0
+    """No way down: a pit, or an inner point of a level crease."""
+    RUNS = 1
+    """Into a chart of the fan."""
+    SLIDES = 2
+    """Along a crease."""
+    DRIPS = 3
+    """It falls."""
+
+
+STAYS, RUNS, SLIDES, DRIPS = (int(way) for way in Way)
+SLIDE_FIRST, SLIDE_SECOND = int(Action.SLIDE_FIRST), int(Action.SLIDE_SECOND)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Fans:
+    """Rings of charts round corners, one ring for each connected patch of air.
+
+    of_corner (2m, 3) int32: the fan of each corner of each chart, -1 for no side; way (k,) uint8 of
+    `Way`; chart (k,) int32 and place (k,) int8: where it leads: into `chart` from its corner
+    `place`, or along an edge of `chart` to its corner `place`; start (k, 3) [m] and corner (k,)
+    int32: for DRIPS, where the fall begins and the matched corner whose faces it leaves behind.
+    """
+
+    of_corner: NDArray[np.int32]
+    way: NDArray[np.uint8]
+    chart: NDArray[np.int32]
+    place: NDArray[np.int8]
+    start: NDArray[np.float64]
+    corner: NDArray[np.int32]
+
+
+def fans_of(surface: Surface, edges: Edges, classes: Classes, down: NDArray[np.float64]) -> Fans:
+    """Find all fans and decide each by steepest way down.
+
+    Candidates are charts whose drive points into them from the corner (its size counts) and creases
+    that fall away from it (their slope counts). Equal ones: the side that faces up, then the one
+    that leads to greater y, then x. With none, water drips if the way down from the corner is air.
+    """
+    of_corner, chart, corner, leave = _walk_round(edges.neighbour, edges.near, edges.far)
+    fan = of_corner[chart, corner]
+    count = int(fan.max()) + 1
+    rows = (of_corner, fan, chart, corner, leave)
+    way, to, place = _decide(
+        count, *rows, surface.vertices, surface.faces, surface.normals, classes.direction,
+        classes.slope, classes.push, classes.action, edges.neighbour, edges.near, edges.far,
+        edges.air, down,
+    )  # fmt: skip
+    first = np.searchsorted(fan, np.arange(count))
+    start, welded = _drip_starts(surface, edges, fan, chart, corner, first, down)
+    return Fans(of_corner, way, to, place, start, welded)
+
+
+@compiled
+def _walk_round(neighbour, near, far):
+    """Fan of each corner, and the members of all fans in order: chart, corner, edge left by."""
+    charts = len(neighbour)
+    of_corner = np.full((charts, 3), -1, np.int32)
+    chart = np.empty(charts * 3, np.int32)
+    corner = np.empty(charts * 3, np.int8)
+    leave = np.empty(charts * 3, np.int8)
+    fans, members = 0, 0
+    for c0 in range(charts):
+        for j0 in range(3):
+            if neighbour[c0, 0] < 0 or of_corner[c0, j0] >= 0:
+                continue
+            c, j, e = c0, j0, (j0 + 1) % 3
+            while of_corner[c, j] < 0:
+                of_corner[c, j] = fans
+                chart[members], corner[members], leave[members] = c, j, e
+                members += 1
+                a, b = near[c, e], far[c, e]
+                into = 3 - a - b
+                j = a if (e + 1) % 3 == j else b
+                c = neighbour[c, e]
+                e = 3 - j - into
+            fans += 1
+    return of_corner, chart[:members].copy(), corner[:members].copy(), leave[:members].copy()
+
+
+@compiled
+def _decide(
+    count, of_corner, fan, chart, corner, leave, vertices, faces, normals, direction, slope, push,
+    action, neighbour, near, far, air, down,
+):  # fmt: skip
+    """Way, chart and place of each fan. Members of a fan follow each other."""
+    way = np.zeros(count, np.uint8)
+    to = np.full(count, -1, np.int32)
+    place = np.zeros(count, np.int8)
+    stop = 0
+    for k in range(count):
+        start = stop
+        while stop < len(fan) and fan[stop] == k:
+            stop += 1
+        best = (-1.0, 0.0, 0.0, 0.0)
+        lowest, drips, wraps = -2.0, False, False
+        for i in range(start, stop):
+            c, j, e = np.int64(chart[i]), np.int64(corner[i]), np.int64(leave[i])
+            f = c >> 1
+            rise = _rise(normals, down, c)
+            if slope[f] > 0.0 and push[f, (j + 1) % 3] <= 0.0 and push[f, (j + 2) % 3] <= 0.0:
+                trial = (slope[f], rise, direction[f, 1], direction[f, 0])
+                if _better(trial, best):
+                    best = trial
+                    way[k], to[k], place[k] = RUNS, c, j
+            end = 3 - j - e
+            a, b = faces[f, j], faces[f, end]
+            x = vertices[b, 0] - vertices[a, 0]
+            y = vertices[b, 1] - vertices[a, 1]
+            z = vertices[b, 2] - vertices[a, 2]
+            size = np.sqrt(x * x + y * y + z * z)
+            fall = (x * down[0] + y * down[1] + z * down[2]) / size
+            n = np.int64(neighbour[c, e])
+            rise_n = _rise(normals, down, n)
+            for side in range(2):
+                slides = action[c, e] if side == 0 else action[n, 3 - near[c, e] - far[c, e]]
+                if (slides == SLIDE_FIRST or slides == SLIDE_SECOND) and fall > 0.0:  # noqa: SIM109
+                    trial = (fall, rise if side == 0 else rise_n, y / size, x / size)
+                    if _better(trial, best):
+                        best = trial
+                        way[k], to[k], place[k] = SLIDES, c, end
+                        if side == 1:
+                            to[k], place[k] = n, far[c, e] if (e + 1) % 3 == j else near[c, e]
+            # Is the way down from this corner air? Ask at the edge that lies nearest to it.
+            wraps = wraps or air[c, e] > TURN - FLAT
+            opens = rise + rise_n < -TIE
+            if fall > lowest + TIE:
+                lowest, drips = fall, opens
+            elif fall > lowest - TIE:
+                drips = drips and opens
+        if way[k] == STAYS and (drips or wraps):
+            way[k] = DRIPS
+    return way, to, place
+
+
+@compiled
+def _rise(normals, down, chart):
+    """How much a chart faces up, against the drive: -1 to 1."""
+    f = chart >> 1
+    lean = normals[f, 0] * down[0] + normals[f, 1] * down[1] + normals[f, 2] * down[2]
+    return lean if chart & 1 else -lean
+
+
+@compiled
+def _better(trial, best):
+    """Whether four figures beat four others, the first that differs by more than TIE deciding."""
+    for k in range(4):
+        if trial[k] > best[k] + TIE:
+            return True
+        if trial[k] < best[k] - TIE:
+            return False
+    return False
+
+
+def _drip_starts(
+    surface: Surface,
+    edges: Edges,
+    fan: NDArray[np.integer],
+    chart: NDArray[np.integer],
+    corner: NDArray[np.integer],
+    first: NDArray[np.integer],
+    down: NDArray[np.float64],
+) -> tuple[NDArray[np.float64], NDArray[np.int32]]:
+    """Where a drip from each fan begins: a stand-off above its upper charts, nudged out level."""
+    face = chart // 2
+    normal = surface.normals[face] * np.where(chart % 2 == 0, 1.0, -1.0)[:, None]
+    upper = normal @ down < -FLAT
+    some = np.logical_or.reduceat(upper, first)[fan]
+    lift = np.add.reduceat(normal * np.where(some, upper, True)[:, None], first)
+    # The outward normals of the two edges at a corner add up to the way out of its wedge.
+    out = edges.outward[face, (corner + 1) % 3] + edges.outward[face, (corner + 2) % 3]
+    out = np.add.reduceat(out, first)
+    out = out - (out @ down)[:, None] * down
+    vertex = surface.faces[face, corner][first]
+    start = surface.vertices[vertex] + STANDOFF * _unit(lift) + NUDGE * _unit(out)
+    return start, surface.corners[vertex]
+
+
+def _unit(vectors: NDArray[np.float64]) -> NDArray[np.float64]:
+    size = np.linalg.norm(vectors, axis=1, keepdims=True)
+    return np.where(size > FLAT, vectors / np.where(size > FLAT, size, 1.0), 0.0)

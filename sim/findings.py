@@ -1,0 +1,204 @@
+"""What was found: where the water went, where it gets behind, and which laps are too short."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import fsum, sqrt
+from typing import Any
+
+import numpy as np
+
+from sim.charts import Charts
+from sim.errors import TraceError
+from sim.fates import Fate
+from sim.laps import Lap, measure_laps
+from sim.leaks import Leak, find_leaks, went_behind
+from sim.rain import Drops
+from sim.shares import share_of
+from sim.trace import Trace
+
+ML_MIN = 6e7  # [ml/min] in one m3/s
+DIGITS = 6  # significant figures of shares and flows in the file: under any standard error
+TENTHS = 1  # decimals of millimetres in the file
+ASKED = 2000  # drops whose whole paths are read for the share that ran behind a flashing
+
+ENDS = (Fate.SHED, Fate.HELD, Fate.UNDERLAY, Fate.INSIDE, Fate.UNRESOLVED)
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """Water by its fate: drops, share of what landed with its standard error [1], flow [m3/s]."""
+
+    fate: Fate
+    drops: int
+    share: float
+    share_se: float
+    flow: float
+
+
+@dataclass(frozen=True, slots=True)
+class PartShare:
+    """Water that ran on a part, at any time: its share of what landed and the standard error [1]."""
+
+    part: str
+    share: float
+    share_se: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Findings:
+    """All that one run found.
+
+    landed: drops; flow: of all that landed [m3/s]; water: one row a fate, shares adding up to 1 and
+    flows to `flow`; touched: one row a part; behind and behind_se: share that ran behind a flashing,
+    even if it came out again, from a sample, with its standard error [1]; leaks, the largest first;
+    laps, by their parts.
+    """
+
+    landed: int
+    flow: float
+    water: tuple[Share, ...]
+    touched: tuple[PartShare, ...]
+    behind: float
+    behind_se: float
+    leaks: tuple[Leak, ...]
+    laps: tuple[Lap, ...]
+
+    @property
+    def unresolved(self) -> int:
+        """Drops that were not followed to an end: a defect, at most 1 in 100,000."""
+        return next(row.drops for row in self.water if row.fate is Fate.UNRESOLVED)
+
+    def to_dict(self) -> dict[str, Any]:
+        """What `findings.json` (schema 1) holds of these, in mm and ml/min, rounded."""
+        return {
+            "landed": self.landed,
+            "landed_ml_min": _figure(self.flow * ML_MIN),
+            "unresolved": self.unresolved,
+            "water": [
+                {
+                    "fate": row.fate.name.lower(),
+                    "drops": row.drops,
+                    "share": _figure(row.share),
+                    "share_se": _figure(row.share_se),
+                    "flow_ml_min": _figure(row.flow * ML_MIN),
+                }
+                for row in self.water
+            ],
+            "parts": [
+                {
+                    "part": row.part,
+                    "share": _figure(row.share),
+                    "share_se": _figure(row.share_se),
+                }
+                for row in self.touched
+            ],
+            "ran_behind_a_flashing": {
+                "share": _figure(self.behind),
+                "share_se": _figure(self.behind_se),
+            },
+            "leaks": [_leak(leak) for leak in self.leaks],
+            "laps": [_lap(lap) for lap in self.laps],
+        }
+
+
+def find(charts: Charts, drops: Drops, trace: Trace) -> Findings:
+    """Add up where the water went, find its leaks and measure the laps.
+
+    trace: of all `drops`. Raises SceneError when no drop landed, and TraceError when a drop has no
+    fate or the trace is not of these drops.
+    """
+    water = shares(drops, trace)
+    sample = _evenly(len(drops), ASKED)
+    hidden = went_behind(charts, drops, trace, sample)
+    behind, behind_se = share_of(drops.flow[sample], hidden)
+    return Findings(
+        landed=len(drops),
+        flow=fsum(drops.flow),
+        water=water,
+        touched=touched_shares(charts, drops, trace),
+        behind=behind,
+        # A sample of nothing but one kind still leaves the doubt of one drop.
+        behind_se=max(behind_se, _of_one_drop(len(sample)) if len(sample) < len(drops) else 0.0),
+        leaks=find_leaks(charts, drops, trace),
+        laps=measure_laps(charts.surface, charts.caster),
+    )
+
+
+def shares(drops: Drops, trace: Trace) -> tuple[Share, ...]:
+    """Share of each fate by flow, with standard errors.
+
+    Every drop counts once, and the shares add up to 1 within rounding. Raises as `find` does.
+    """
+    if len(trace.fate) != len(drops):
+        raise TraceError(f"the trace has {len(trace.fate)} fates for {len(drops)} drops")
+    rows = []
+    for fate in ENDS:
+        chosen = trace.fate == fate
+        share, error = share_of(drops.flow, chosen)
+        flow = fsum(drops.flow[chosen])
+        rows.append(Share(fate, int(chosen.sum()), share, error, flow))
+    counted = sum(row.drops for row in rows)
+    if counted != len(drops):
+        raise TraceError(f"{len(drops) - counted} of {len(drops)} drops have no fate")
+    return tuple(rows)
+
+
+def touched_shares(charts: Charts, drops: Drops, trace: Trace) -> tuple[PartShare, ...]:
+    """Share of the water that ran on each part, in the order of the parts."""
+    return tuple(
+        PartShare(name, *share_of(drops.flow, trace.touched(part)))
+        for part, name in enumerate(charts.surface.part_names)
+    )
+
+
+def _leak(leak: Leak) -> dict[str, Any]:
+    return {
+        "id": leak.id,
+        "severity": leak.severity,
+        "way_in": leak.way_in,
+        "parts": list(leak.parts),
+        "cause": leak.cause.value,
+        "point_mm": [_millimetres(value) for value in leak.point.tolist()],
+        "arrives_mm": [_millimetres(value) for value in leak.arrives.tolist()],
+        "share": _figure(leak.share),
+        "share_se": _figure(leak.share_se),
+        "flow_ml_min": _figure(leak.flow * ML_MIN),
+        "why": leak.why,
+        "cure": leak.cure,
+    }
+
+
+def _lap(lap: Lap) -> dict[str, Any]:
+    return {
+        "id": lap.id,
+        "upper": lap.upper,
+        "lower": lap.lower,
+        "where": lap.where,
+        "length_mm": _millimetres(lap.length),
+        "rise_mm": _millimetres(lap.rise),
+        "width_mm": _millimetres(lap.width),
+        "needed_mm": _millimetres(lap.needed),
+        "rule": lap.rule,
+        "source": lap.source,
+        "ok": lap.ok,
+    }
+
+
+def _figure(value: float) -> float:
+    return float(f"{value:.{DIGITS}g}") + 0.0
+
+
+def _millimetres(value: float) -> float:
+    return round(value * 1000, TENTHS) + 0.0
+
+
+def _evenly(count: int, most: int) -> np.ndarray[Any, np.dtype[np.int64]]:
+    """Rows of 0 to count, at most so many, evenly spread."""
+    if count <= most:
+        return np.arange(count)
+    return np.arange(most) * count // most
+
+
+def _of_one_drop(count: int) -> float:
+    return sqrt((1 - 1 / count) / count / count)

@@ -1,0 +1,180 @@
+"""Laps, measured on the meshes alone: how far sheets lie over each other, and if that is enough."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from meshes.parts import Role
+from sim.cast import Caster, RayCaster
+from sim.laps_borders import Flags, Floats, HalfEdges, Ints
+from sim.laps_sheets import Borders, look_round
+from sim.laps_table import END_OF_A_FOLD, HALF_DEGREE, LYING, NARROWEST, ROUNDING
+from sim.laps_ways import (
+    Ways,
+    edge_line,
+    extent,
+    ways_between,
+    ways_round_corners,
+)
+from sim.places import Places
+from sim.rulebook import Need, need_of
+from sim.slope import Slope
+from sim.surface import Surface
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lap:
+    """One lap, at its weakest way. Lengths [m], points in the assembly's coordinates.
+
+    id: 1 and up; where: in plain words, from the stack; length: straight way from the open edge to
+    the edge that leads behind, or to the fold that turns the upper sheet away from the lower (of
+    flashings that lie on the roof: along its plane, from an upright over one end to an upright over
+    the other; of an edge folded over another's: with the fold's own breadth); rise: how much higher
+    that way's inner end is; width: of the lap, across the way; needed, rule, source: the rule
+    book's; edge (k, 3): the open edge; way (2, 3): the weakest way, outer end first.
+    """
+
+    id: int
+    upper: str
+    lower: str
+    where: str
+    length: float
+    rise: float
+    width: float
+    needed: float
+    rule: str
+    source: str
+    edge: Floats
+    way: Floats
+
+    @property
+    def ok(self) -> bool:
+        """Whether it is long enough, to within the rounding of `laps_table`."""
+        return self.length >= self.needed - ROUNDING
+
+    @property
+    def missing(self) -> float:
+        """What the lap lacks of the length that the rule book asks [m]; 0 when it is long enough."""
+        return 0.0 if self.ok else self.needed - self.length
+
+
+def measure_laps(surface: Surface, caster: RayCaster | None = None) -> tuple[Lap, ...]:
+    """All laps of a surface for which the rule book has a rule, ordered by their parts and places.
+
+    A lap is found where the open edge of an upper sheet lies over the wet side of a lower one.
+    Pairs without a rule (courses over courses, sheets over the underlay) are left out. An edge
+    folded over another's is measured where it is deepest, for a fin dies out to nothing; every
+    other lap where it is weakest.
+    """
+    borders = look_round(surface, caster or Caster.of(surface))
+    measure = _Measure(surface, borders, Places.of(surface), Slope.of(surface))
+    pairs = np.unique(np.column_stack([borders.outer.part, borders.over]), axis=0)
+    found = []
+    for upper, lower in pairs.tolist():
+        laps = measure.laps(upper, lower)
+        found += sorted(laps, key=lambda lap: (lap.where, -round(lap.width, 6), lap.length))
+    return tuple(replace(lap, id=row + 1) for row, lap in enumerate(found))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Measure:
+    """What a lap is measured with."""
+
+    surface: Surface
+    borders: Borders
+    places: Places
+    slope: Slope | None
+
+    def laps(self, upper: int, lower: int) -> list[Lap]:
+        """The laps of one part over another, one for each separate run of open edge."""
+        rows = np.flatnonzero((self.borders.outer.part == upper) & (self.borders.over == lower))
+        outer, off_corners = self.borders.outer.rows(rows), self.borders.off_corners[rows]
+        ways = self._ways(outer, self.borders.foot[rows], upper, lower)
+        if not len(ways.open_row):
+            return []
+        sizes = self._sizes(ways, upper, self.borders.upright[rows])
+        run = outer.run[ways.open_row]
+        found = []
+        for number in np.unique(run).tolist():
+            here = np.flatnonzero(run == number)
+            judged = here[off_corners[ways.open_row[here]]]
+            edge = outer.rows(ways.open_row[here])
+            row, need = self._weakest(upper, lower, ways, sizes, judged)
+            if need is None:
+                continue
+            way = np.stack([ways.start[row], ways.inner[row]])
+            width = extent(edge, way[1] - way[0])
+            folded = ways.wrapped[row] > 0
+            if width < max(NARROWEST, END_OF_A_FOLD * sizes.length[row] if folded else 0.0):
+                continue
+            found.append(
+                Lap(
+                    id=0, upper=self.surface.part_names[upper],
+                    lower=self.surface.part_names[lower],
+                    where=self.places.words(edge.middle.mean(axis=0)),
+                    length=float(sizes.length[row]), rise=float(sizes.rise[row]), width=width,
+                    needed=need.length, rule=need.rule, source=need.source,
+                    edge=edge_line(edge) + self.surface.centre, way=way + self.surface.centre,
+                )
+            )  # fmt: skip
+        return found
+
+    def _ways(self, outer: HalfEdges, foot: Floats, upper: int, lower: int) -> Ways:
+        """Ways to the lower sheet's borders, along it; and to the upper's folds away from it."""
+        borders = self.borders
+        hidden, wrapped = borders.under(upper, lower)
+        away = borders.folds.rows((borders.folds.part == upper) & borders.leaves[:, lower])
+        corners, onward = borders.corners_under(upper, lower)
+        found = ways_between(foot, outer, hidden, wrapped)
+        found = found.or_shorter(ways_round_corners(foot, outer, corners, onward, hidden))
+        return found.or_shorter(ways_between(outer.middle, outer, away))
+
+    def _sizes(self, ways: Ways, upper: int, upright: Flags) -> _Sizes:
+        """Ways as they are judged: those of flashings that lie on the roof, in its plane."""
+        straight = ways.inner - ways.start
+        length, rise = ways.length, straight[:, 2]
+        if self.slope is not None and self.surface.part_roles[upper] is Role.FLASHING:
+            along = self.slope.along(straight)
+            both = np.linalg.norm(straight, axis=1) * np.linalg.norm(along, axis=1)
+            lies = ((straight * along).sum(axis=1) > np.cos(LYING) * both) & ~ways.bent
+            length = np.where(lies, np.linalg.norm(along, axis=1), length)
+            rise = np.where(lies, along[:, 2], rise)
+        return _Sizes(length + ways.wrapped, rise, upright[ways.open_row])
+
+    def _weakest(
+        self, upper: int, lower: int, ways: Ways, sizes: _Sizes, rows: Ints
+    ) -> tuple[int, Need | None]:
+        """The way (of rows) that a lap is judged by, and what it needs: None without a rule."""
+        roles = self.surface.part_roles
+        pitch = None if self.slope is None else _to_half_a_degree(self.slope.pitch)
+        judged: list[tuple[float, int, Need]] = []
+        for row in rows.tolist():
+            length, rise = float(sizes.length[row]), float(sizes.rise[row])
+            need = need_of(
+                roles[upper], roles[lower], length, rise, wraps=bool(ways.wrapped[row] > 0),
+                upright=bool(sizes.upright[row]), roof_pitch=pitch,
+            )  # fmt: skip
+            if need is not None:
+                judged.append((round(length, 6), row, need))
+        if not judged:
+            return -1, None
+        judged.sort(key=lambda item: item[:2])
+        folded = bool((ways.wrapped[[row for _, row, _ in judged]] > 0).all())
+        _, row, need = judged[-1 if folded else 0]
+        return row, need
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Sizes:
+    """Length and rise of ways (n,) [m] as they are judged, and whether they run up an upright
+    face."""
+
+    length: Floats
+    rise: Floats
+    upright: Flags
+
+
+def _to_half_a_degree(angle: float) -> float:
+    return round(angle / HALF_DEGREE) * HALF_DEGREE

@@ -1,0 +1,71 @@
+"""Every distance and angle that finding leaks goes by beside those of laps, each with its reason."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from sim.laps_table import Choice
+
+FACING: Final = 0.7
+UPRIGHT: Final = 0.5
+TOP_EDGE: Final = 0.5
+ONE_LEAK: Final = 0.030
+CELL: Final = 0.010
+AT_A_CORNER: Final = 0.012
+HALVINGS: Final = 10
+FALL_STEP: Final = 0.010
+LONGEST_LOOK: Final = 0.600
+OFF_AN_EDGE: Final = 0.001
+SHARE_OFF_AN_EDGE: Final = 0.9
+LOOK_STEP: Final = 0.050
+ON_A_RIM: Final = 1e-5
+CHUNK: Final = 5000
+
+TABLE: Final[dict[str, Choice]] = {
+    "FACING": Choice(
+        FACING, "cosine", "a sheet is over water only if it lies within 45 degrees of parallel: the "
+        "other leg of a sharp crease is not",
+    ),
+    "UPRIGHT": Choice(
+        UPRIGHT, "cosine", "a sheet within 30 degrees of upright has a top edge; a flatter one is run "
+        "under",
+    ),
+    "TOP_EDGE": Choice(
+        TOP_EDGE, "cosine", "an edge from which its sheet hangs within 60 degrees of straight down is "
+        "a top edge; another edge is an end",
+    ),
+    "ONE_LEAK": Choice(
+        ONE_LEAK, "m", "ways in this near to each other are one leak: a thumb's width",
+    ),
+    "CELL": Choice(CELL, "m", "ways in are gathered in cells of this size before they are joined up"),
+    "AT_A_CORNER": Choice(
+        AT_A_CORNER, "m", "a way in this near to the borders of two flashings, and to a corner of the "
+        "stack, goes through the slit between them",
+    ),
+    "HALVINGS": Choice(
+        HALVINGS, "1", "halvings of a run that place a way in: a metre to a millimetre",
+    ),
+    "FALL_STEP": Choice(
+        FALL_STEP, "m", "a fall is looked round in steps of this; no upstand is lower than 30 mm",
+    ),
+    "LONGEST_LOOK": Choice(
+        LONGEST_LOOK, "m", "how far up from its landing a fall is looked round: an upstand, the courses and "
+        "battens, and the depth of a loft's plane below them",
+    ),
+    "OFF_AN_EDGE": Choice(
+        OFF_AN_EDGE, "m", "how far into its face a point is moved before it looks for the sky: a path's "
+        "points lie on edges, in the plane of the next face",
+    ),
+    "SHARE_OFF_AN_EDGE": Choice(
+        SHARE_OFF_AN_EDGE, "share", "where the end of a piece of path is looked at, when it is too short "
+        "to be looked at `OFF_AN_EDGE` before its end",
+    ),
+    "LOOK_STEP": Choice(
+        LOOK_STEP, "m", "water is asked at least this often whether a flashing lies over it; laps and "
+        "covers are longer",
+    ),
+    "ON_A_RIM": Choice(
+        ON_A_RIM, "m", "water this near to a rim runs down the edge itself, not down the sheet's back",
+    ),
+    "CHUNK": Choice(CHUNK, "drops", "paths that are held in memory at a time"),
+}  # fmt: skip

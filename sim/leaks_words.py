@@ -1,0 +1,90 @@
+"""A leak in plain words, put together from its path's own events and figures."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from meshes.parts import Role
+from sim.leaks_causes import Cause
+
+ML_MIN = 6e7  # [ml/min] in one m3/s
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Story:
+    """What is told of a leak. came_from and behind: names of parts, and the role of the first;
+    past: it fell past an end, with nothing over it; corner: the two flashings at a corner, or
+    nothing; where: in plain words; share [1]; flow [m3/s]; goal: the part it comes out on; lower,
+    along [m]: how far below and beside the way in it does."""
+
+    cause: Cause
+    came_from: str
+    came_from_role: Role
+    behind: str
+    past: bool
+    direct: bool
+    corner: tuple[str, ...]
+    where: str
+    share: float
+    flow: float
+    goal: str
+    lower: float
+    along: float
+
+    @property
+    def ends(self) -> str:
+        """The part whose end is gone past."""
+        return self.came_from if self.came_from_role is Role.FLASHING else self.behind
+
+    def way_in(self) -> str:
+        """The way in, as in "over the top edge of the front apron, at the front"."""
+        if self.direct:
+            return f"straight from the sky onto the {self.goal}, at the {self.where}"
+        how = {
+            Cause.RAN_UNDER: f"under the edge of the {self.behind}",
+            Cause.PAST_AN_END: f"past the end of the {self.ends}",
+            Cause.OVER_A_TOP_EDGE: f"over the top edge of the {self.behind}",
+            Cause.THROUGH_A_CORNER: f"through the corner between the {self._pair()}",
+        }[self.cause]
+        return f"{how}, at the {self.where}"
+
+    def why(self) -> str:
+        """Two sentences: how the water gets behind, and how much of it comes out where."""
+        return f"{self._how()} {self._how_much()}"
+
+    def _how(self) -> str:
+        here, there = self.came_from, self.behind
+        runs = f"Water that runs on the {here}"
+        if self.direct:
+            return f"Rain falls straight onto the {self.goal}: no sheet keeps it off there."
+        if self.cause is Cause.THROUGH_A_CORNER:
+            return f"{runs} finds the slit where the cut edges of the {self._pair()} meet."
+        if self.cause is Cause.OVER_A_TOP_EDGE:
+            if here == there:
+                return f"{runs} flows over its top edge and down its back."
+            return f"{runs} meets the open top edge of the {there} and goes down behind it."
+        if self.cause is Cause.RAN_UNDER:
+            return f"{runs} meets the edge of the {there} and goes on beneath it."
+        if self.past and here == there:
+            return f"{runs} leaves it where it ends, and no sheet beyond takes it up."
+        if self.past:
+            return f"{runs} falls past the end of the {there}, which does not reach far enough."
+        if self.ends == there:
+            return f"{runs} goes round the end of the {there} and behind it."
+        return f"{runs} leaves it where it ends and comes down behind the {there}."
+
+    def _how_much(self) -> str:
+        share, flow = _figures(self.share * 100, 2), _figures(self.flow * ML_MIN, 3)
+        lower, along = self.lower * 1000, self.along * 1000
+        return (
+            f"That is {share} % of the water that lands ({flow} ml/min); it comes out on the "
+            f"{self.goal}, {lower:.0f} mm lower and {along:.0f} mm along."
+        )
+
+    def _pair(self) -> str:
+        return " and the ".join(self.corner)
+
+
+def _figures(value: float, count: int) -> str:
+    """A number rounded to so many significant figures, without an exponent."""
+    return f"{float(f'{value:.{count}g}'):.10g}"

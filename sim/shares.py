@@ -1,0 +1,28 @@
+"""Shares of the water that landed, and how sure they are."""
+
+from __future__ import annotations
+
+from math import fsum, sqrt
+
+import numpy as np
+from numpy.typing import NDArray
+
+from meshes.errors import SceneError, require
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+
+def share_of(flow: Floats, chosen: Flags) -> tuple[float, float]:
+    """Share of the flow that the chosen drops carry, 0 to 1, and its standard error.
+
+    flow (n,) of each drop, 0 or more, with a sum above 0; chosen (n,) bool. The standard error is
+    that of a weighted mean of yes and no: for equal flows the binomial sqrt(p (1 - p) / n)
+    (Cochran, Sampling Techniques, ratio estimator; memory). Raises SceneError when there is no
+    flow.
+    """
+    total = fsum(flow)
+    require(total > 0, "flow that landed", f"{total:g} m3/s", "above 0", SceneError)
+    share = fsum(flow[chosen]) / total
+    off = np.where(chosen, 1.0 - share, share)
+    return share, sqrt(fsum((flow * off) ** 2)) / total

@@ -1,0 +1,40 @@
+"""Spread runs of independent work over threads. The kernels let go of Python's lock."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from itertools import pairwise
+
+from meshes.errors import SceneError, require
+
+RUN = 128
+"""Rows in a run: enough to forget the cost of starting it, few enough to share out evenly."""
+SHARES = 8
+"""Shares of work for each thread, so that one slow share keeps nobody waiting long."""
+
+
+def cores() -> int:
+    """Cores this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+def in_threads(work: Callable[[int, int], object], runs: int, threads: int | None) -> None:
+    """Call work(first, last) so that together the calls cover 0 to runs, each run once.
+
+    threads: at least 1; None: as many as there are cores. Which thread does what never shows in the
+    result, since runs share nothing. Raises SceneError for fewer than one thread.
+    """
+    wanted = cores() if threads is None else threads
+    require(wanted >= 1, "threads", wanted, "at least 1", SceneError)
+    if wanted == 1 or runs < 2:
+        work(0, runs)
+        return
+    shares = min(runs, wanted * SHARES)
+    cuts = [runs * k // shares for k in range(shares + 1)]
+    with ThreadPoolExecutor(wanted) as pool:
+        for done in [pool.submit(work, a, b) for a, b in pairwise(cuts)]:
+            done.result()

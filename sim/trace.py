@@ -1,0 +1,155 @@
+"""Follow drops to their fates; walk some of them again with every point kept."""
+
+# mypy: allow-untyped-defs, no-check-untyped-defs
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from meshes.errors import SceneError, require
+from sim.charts import Charts
+from sim.compiled import compiled, is_compiled
+from sim.errors import TraceError
+from sim.fates import Fate
+from sim.pointers import pointer
+from sim.rain import Drops
+from sim.tables import hot
+from sim.threads import RUN, in_threads
+from sim.tree import DEPTH
+from sim.walk import walk
+
+__all__ = ["Paths", "Trace", "is_compiled", "record", "trace"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Trace:
+    """Where each drop ended, in the order of the drops.
+
+    fate (n,) int8 of `Fate`; end (n, 3) [m]: last point, for drops that leave the one under the rim
+    they left that is as deep, along the drive, as the model's deepest corner; end_chart (n,) int32:
+    chart last run on; parts_touched (n,) uint64: bit i for part i; hops (n,) int32: straight runs,
+    slides and falls; falls (n,) int32.
+    """
+
+    fate: NDArray[np.int8]
+    end: NDArray[np.float64]
+    end_chart: NDArray[np.int32]
+    parts_touched: NDArray[np.uint64]
+    hops: NDArray[np.int32]
+    falls: NDArray[np.int32]
+
+    def touched(self, part: int) -> NDArray[np.bool_]:
+        """Which drops ran on the part with this index: (n,)."""
+        return (self.parts_touched >> np.uint64(part)) & np.uint64(1) == 1
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Paths:
+    """Whole paths of k drops, one after the other.
+
+    start (k + 1,) int64: path i has points start[i] to start[i + 1]; points (p, 3) [m]; chart (p,)
+    int32: the chart that the piece which begins here runs on; kind (p,) int8 of `Event`.
+    """
+
+    start: NDArray[np.int64]
+    points: NDArray[np.float64]
+    chart: NDArray[np.int32]
+    kind: NDArray[np.int8]
+
+    def __len__(self) -> int:
+        return len(self.start) - 1
+
+
+def trace(charts: Charts, drops: Drops, *, threads: int | None = None) -> Trace:
+    """Follow every drop to its fate. The same bytes whatever the number of threads."""
+    n = len(drops)
+    result = Trace(
+        np.zeros(n, np.int8), np.zeros((n, 3)), np.zeros(n, np.int32), np.zeros(n, np.uint64),
+        np.zeros(n, np.int32), np.zeros(n, np.int32),
+    )  # fmt: skip
+    # Drops that land close together share what they look up; shuffled runs keep all threads busy.
+    order = np.argsort(drops.chart, kind="stable")
+    runs = np.random.default_rng(0).permutation((n + RUN - 1) // RUN)
+    _walk_all(charts, drops, order, runs, result, _no_paths(), threads)
+    if (result.fate == Fate.MOVING).any():
+        raise TraceError(f"every drop must end. Got {(result.fate == Fate.MOVING).sum()} moving")
+    return result
+
+
+def record(
+    charts: Charts, drops: Drops, rows: NDArray[np.integer], *, threads: int | None = None
+) -> Paths:
+    """The same walks again for some rows of `drops` (k,), with every point kept."""
+    order = np.atleast_1d(np.asarray(rows)).astype(np.int64)
+    known = order.size == 0 or (order.min() >= 0 and order.max() < len(drops))
+    require(bool(known), "rows", rows, f"0 to {len(drops) - 1}", SceneError)
+    runs = np.arange((len(order) + RUN - 1) // RUN)
+    n = len(drops)
+    result = Trace(
+        np.zeros(n, np.int8), np.zeros((n, 3)), np.zeros(n, np.int32), np.zeros(n, np.uint64),
+        np.zeros(n, np.int32), np.zeros(n, np.int32),
+    )  # fmt: skip
+    counts = _walk_all(charts, drops, order, runs, result, _no_paths(), threads)
+    start = np.concatenate([[0], np.cumsum(counts)]).astype(np.int64)
+    size = int(start[-1])
+    paths = Paths(start, np.zeros((size, 3)), np.zeros(size, np.int32), np.zeros(size, np.int8))
+    _walk_all(charts, drops, order, runs, result, paths, threads)
+    paths.points[:] += charts.surface.centre
+    return paths
+
+
+def _no_paths() -> Paths:
+    nothing = np.zeros(0, np.int64)
+    return Paths(nothing, np.zeros((0, 3)), np.zeros(0, np.int32), np.zeros(0, np.int8))
+
+
+def _walk_all(
+    charts: Charts,
+    drops: Drops,
+    order: NDArray[np.int64],
+    runs: NDArray[np.int64],
+    result: Trace,
+    paths: Paths,
+    threads: int | None,
+) -> NDArray[np.int64]:
+    counts = np.zeros(len(order), np.int64)
+    # Writable and in one piece whatever the caller has, or the kernel would be compiled once more.
+    chart, where = np.array(drops.chart, np.int32), np.array(drops.where, np.float64, order="C")
+
+    def work(first: int, last: int) -> None:
+        _walk_runs(
+            charts.tables, chart, where, order, runs[first:last], result.fate,
+            result.end, result.end_chart, result.parts_touched, result.hops, result.falls, counts,
+            paths.start, paths.points, paths.chart, paths.kind,
+        )  # fmt: skip
+
+    in_threads(work, len(runs), threads)
+    result.end[order] += charts.surface.centre
+    return counts
+
+
+@compiled
+def _walk_runs(
+    tables, chart, where, order, runs, fate, end, end_chart, touched, hops, falls, counts,
+    start, points, charts, kinds,
+):  # fmt: skip
+    room = np.empty(DEPTH, np.int32)
+    quick, stack = hot(tables), pointer(room)
+    keep = len(kinds) > 0
+    for r in range(len(runs)):
+        first = runs[r] * RUN
+        for k in range(first, min(first + RUN, len(order))):
+            i = order[k]
+            at = start[k] if keep else 0
+            got = walk(
+                quick, stack, chart[i], where[i, 0], where[i, 1], where[i, 2],
+                keep, at, pointer(points), pointer(charts), pointer(kinds),
+            )  # fmt: skip
+            fate[i] = got[0]
+            end[i, 0], end[i, 1], end[i, 2] = got[1], got[2], got[3]
+            end_chart[i], touched[i], hops[i], falls[i] = got[4], got[5], got[6], got[7]
+            counts[k] = got[8]
+    # Named here so that it outlives the pointer to it.
+    room[0] = 0

@@ -1,0 +1,174 @@
+"""A tree of boxes over triangles, and the first triangle that a ray meets, in double precision."""
+
+# mypy: allow-untyped-defs, no-check-untyped-defs
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.compiled import compiled, inlined
+from sim.surface import Surface
+from sim.tolerances import PARALLEL, WIDEN
+
+LEAF = 4
+DEPTH = 256
+PAD = 1e-9
+
+
+class Tree(NamedTuple):
+    """Boxes and triangles as plain arrays, for the kernels.
+
+    box (k, 6) [m]: least and greatest corner of each node; link (k, 2): first child and 0, or first
+    triangle and number of triangles; face (m,): which face stands at each place of the leaves;
+    corner (m, 9) [m]: v0, v1 - v0, v2 - v0 of that face; graze (m,): least determinant, under which
+    the ray runs along the face; ends (m, 3): the face's matched corners.
+    """
+
+    box: NDArray[np.float64]
+    link: NDArray[np.int32]
+    face: NDArray[np.int32]
+    corner: NDArray[np.float64]
+    graze: NDArray[np.float64]
+    ends: NDArray[np.int32]
+
+
+def tree_of(surface: Surface) -> Tree:
+    """The tree over the solid faces of a surface."""
+    faces = np.flatnonzero(surface.solid).astype(np.int32)
+    points = surface.vertices[surface.faces[faces]]
+    low, high = points.min(axis=1) - PAD, points.max(axis=1) + PAD
+    box, link, order = _grow(low, high)
+    points = points[order]
+    edges = points[:, 1:] - points[:, :1]
+    twice = np.linalg.norm(np.cross(edges[:, 0], edges[:, 1]), axis=1)
+    corner = np.concatenate([points[:, 0], edges[:, 0], edges[:, 1]], axis=1)
+    ends = surface.corners[surface.faces[faces[order]]]
+    return Tree(box, link, faces[order], corner, twice * PARALLEL, ends)
+
+
+@compiled
+def _grow(low, high):
+    """Halve boxes at the middle of their centres: box (k, 6), link (k, 2), order (m,)."""
+    m = len(low)
+    order = np.arange(m).astype(np.int32)
+    box = np.empty((2 * m, 6))
+    link = np.zeros((2 * m, 2), np.int32)
+    span = np.empty((2 * m, 2), np.int32)
+    span[0, 0] = 0
+    span[0, 1] = m
+    nodes = 1
+    node = 0
+    while node < nodes:
+        start, stop = span[node, 0], span[node, 1]
+        axis, widest, cut = 0, -1.0, 0.0
+        for k in range(3):
+            least, most, near, far = np.inf, -np.inf, np.inf, -np.inf
+            for i in range(start, stop):
+                face = order[i]
+                least = min(least, low[face, k])
+                most = max(most, high[face, k])
+                centre = low[face, k] + high[face, k]
+                near = min(near, centre)
+                far = max(far, centre)
+            box[node, k] = least
+            box[node, k + 3] = most
+            if far - near > widest:
+                axis, widest, cut = k, far - near, (near + far) / 2
+        if stop - start <= LEAF:
+            link[node, 0] = start
+            link[node, 1] = stop - start
+        else:
+            i, j = start, stop - 1
+            while i <= j:
+                if low[order[i], axis] + high[order[i], axis] < cut:
+                    i += 1
+                else:
+                    order[i], order[j] = order[j], order[i]
+                    j -= 1
+            if i - start < 1 or stop - i < 1:
+                i = (start + stop) // 2
+            link[node, 0] = nodes
+            span[nodes, 0], span[nodes, 1] = start, i
+            span[nodes + 1, 0], span[nodes + 1, 1] = i, stop
+            nodes += 2
+        node += 1
+    return box[:nodes].copy(), link[:nodes].copy(), order
+
+
+@compiled
+def first_hit(tree, stack, ox, oy, oz, dx, dy, dz, reach, skip_a, skip_b):
+    """First triangle within `reach` along a ray: distance, face (-1: none), u, v.
+
+    tree: a HotTree; stack: pointer to DEPTH int32, working room, so that no ray has to ask for
+    memory. Faces that own both corners `skip_a` and `skip_b` (-1: nobody) are left out. The nearest
+    wins, then the lowest face; edges and corners hit; faces parallel to the ray don't.
+    """
+    best, face, best_u, best_v = reach, np.int32(-1), 0.0, 0.0
+    ix = 1.0 / dx if abs(dx) > 1e-300 else 1e300
+    iy = 1.0 / dy if abs(dy) > 1e-300 else 1e300
+    iz = 1.0 / dz if abs(dz) > 1e-300 else 1e300
+    stack[0] = 0
+    waiting = 1
+    while waiting > 0:
+        waiting -= 1
+        node = stack[waiting]
+        at = 6 * node
+        a, b = (tree.box[at] - ox) * ix, (tree.box[at + 3] - ox) * ix
+        enter, leave = min(a, b), max(a, b)
+        a, b = (tree.box[at + 1] - oy) * iy, (tree.box[at + 4] - oy) * iy
+        enter, leave = max(enter, min(a, b)), min(leave, max(a, b))
+        a, b = (tree.box[at + 2] - oz) * iz, (tree.box[at + 5] - oz) * iz
+        enter, leave = max(enter, min(a, b)), min(leave, max(a, b))
+        if leave < 0.0 or enter > leave or enter > best:
+            continue
+        first, count = tree.link[2 * node], tree.link[2 * node + 1]
+        if count == 0:
+            # Nearer child last, so that it is taken first; along the ray by the boxes' centres.
+            at = 6 * first
+            near = (
+                dx * (tree.box[at] + tree.box[at + 3] - tree.box[at + 6] - tree.box[at + 9])
+                + dy * (tree.box[at + 1] + tree.box[at + 4] - tree.box[at + 7] - tree.box[at + 10])
+                + dz * (tree.box[at + 2] + tree.box[at + 5] - tree.box[at + 8] - tree.box[at + 11])
+            )
+            swap = 1 if near < 0.0 else 0
+            stack[waiting] = first + swap
+            stack[waiting + 1] = first + 1 - swap
+            waiting += 2
+            continue
+        for i in range(first, first + count):
+            t, u, v = _meet(tree.corner, 9 * i, tree.graze[i], ox, oy, oz, dx, dy, dz)
+            if t < 0.0 or t > best or (t == best and face >= 0 and tree.face[i] > face):
+                continue
+            if skip_a >= 0:
+                e0, e1, e2 = tree.ends[3 * i], tree.ends[3 * i + 1], tree.ends[3 * i + 2]
+                owns_a = e0 == skip_a or e1 == skip_a or e2 == skip_a
+                owns_b = e0 == skip_b or e1 == skip_b or e2 == skip_b
+                if owns_a and owns_b:
+                    continue
+            best, face, best_u, best_v = t, tree.face[i], u, v
+    return best, face, best_u, best_v
+
+
+@inlined
+def _meet(corner, at, graze, ox, oy, oz, dx, dy, dz):
+    """Distance along a ray to a triangle and its u, v there; distance -1 if they don't meet.
+
+    Source: Moeller and Trumbore, J. Graphics Tools 2 (1997) 21-28, with u and v widened by WIDEN.
+    """
+    ax, ay, az = corner[at + 3], corner[at + 4], corner[at + 5]
+    bx, by, bz = corner[at + 6], corner[at + 7], corner[at + 8]
+    px, py, pz = dy * bz - dz * by, dz * bx - dx * bz, dx * by - dy * bx
+    det = ax * px + ay * py + az * pz
+    if abs(det) <= graze:
+        return -1.0, 0.0, 0.0
+    sx, sy, sz = ox - corner[at], oy - corner[at + 1], oz - corner[at + 2]
+    u = (sx * px + sy * py + sz * pz) / det
+    if u < -WIDEN or u > 1.0 + WIDEN:
+        return -1.0, 0.0, 0.0
+    qx, qy, qz = sy * az - sz * ay, sz * ax - sx * az, sx * ay - sy * ax
+    v = (dx * qx + dy * qy + dz * qz) / det
+    if v < -WIDEN or u + v > 1.0 + WIDEN:
+        return -1.0, 0.0, 0.0
+    return (bx * qx + by * qy + bz * qz) / det, u, v
