@@ -100,26 +100,22 @@ class _Measure:
         for number in np.unique(run).tolist():
             here = np.flatnonzero(run == number)
             judged = here[off_corners[ways.open_row[here]]]
-            edge = outer.rows(ways.open_row[here])
             row, need = self._weakest(upper, lower, ways, sizes, judged)
             if need is None:
                 continue
+            edge = outer.rows(ways.open_row[here])
             way = np.stack([ways.start[row], ways.inner[row]])
-            width = extent(edge, way[1] - way[0])
-            folded = ways.wrapped[row] > 0
-            if width < max(NARROWEST, END_OF_A_FOLD * sizes.length[row] if folded else 0.0):
-                continue
-            found.append(
-                Lap(
-                    id=0, upper=self.surface.part_names[upper],
-                    lower=self.surface.part_names[lower],
-                    where=self.places.words(edge.middle.mean(axis=0)),
-                    length=float(sizes.length[row]), rise=float(sizes.rise[row]), width=width,
-                    needed=need.length, rule=need.rule, source=need.source,
-                    edge=edge_line(edge) + self.surface.centre, way=way + self.surface.centre,
-                )
+            lap = Lap(
+                id=0, upper=self.surface.part_names[upper], lower=self.surface.part_names[lower],
+                where=self.places.words(edge.middle.mean(axis=0)),
+                length=float(sizes.length[row]), rise=float(sizes.rise[row]),
+                width=extent(edge, way[1] - way[0]), needed=need.length, rule=need.rule,
+                source=need.source, edge=edge_line(edge) + self.surface.centre,
+                way=way + self.surface.centre,
             )  # fmt: skip
-        return found
+            if lap.width >= NARROWEST:
+                found.append((lap, bool(ways.wrapped[row] > 0)))
+        return _without_ends_of_folds(found)
 
     def _ways(self, outer: HalfEdges, foot: Floats, upper: int, lower: int) -> Ways:
         """Ways to the lower sheet's borders, along it; and to the upper's folds away from it."""
@@ -174,6 +170,12 @@ class _Sizes:
     length: Floats
     rise: Floats
     upright: Flags
+
+
+def _without_ends_of_folds(laps: list[tuple[Lap, bool]]) -> list[Lap]:
+    """Laps less those at the own ends of an edge that is folded over another's (the flag)."""
+    widest = max((lap.width for lap, folded in laps if folded), default=0.0)
+    return [lap for lap, folded in laps if not folded or lap.width >= END_OF_A_FOLD * widest]
 
 
 def _to_half_a_degree(angle: float) -> float:

@@ -35,7 +35,7 @@ SKY: Final = radians(30)
 LYING: Final = radians(15)
 NARROWEST: Final = 0.020
 STEP_UP: Final = 0.030
-END_OF_A_FOLD: Final = 1.5
+END_OF_A_FOLD: Final = 0.5
 
 TABLE: Final[dict[str, Choice]] = {
     "GAP": Choice(
@@ -96,8 +96,8 @@ TABLE: Final[dict[str, Choice]] = {
         "nose; no upstand is lower",
     ),
     "END_OF_A_FOLD": Choice(
-        END_OF_A_FOLD, "widths a length", "an edge folded over another's that is less wide than this is "
-        "the fold's own end, cut square or sloping",
+        END_OF_A_FOLD, "share", "of the edges of a sheet folded over another's, those less wide than this "
+        "share of the widest are the fold's own ends",
     ),
     "NARROWEST": Choice(
         NARROWEST, "m", "a lap of less width is where two corners meet; a corner's return is 25 mm wide or "

@@ -28,9 +28,10 @@ class Leak:
 
     id: 1 and up, the largest flow first; severity: the worst that its water does; way_in: in plain
     words; parts: the part the water ran on, and the part it went behind or fell past (one name when
-    they are the same); point: the middle of the ways in; arrives: where it first meets the underlay
-    or the inside; share and share_se: of all water that landed, and its standard error; flow
-    [m3/s]; why: two plain sentences; cure: empty, for none was looked for; rows: its drops.
+    they are the same); point: the middle of the ways in; arrives: where it reaches the inside, or
+    else first meets the underlay; share and share_se: of all water that landed, and its standard
+    error; flow [m3/s]; why: two plain sentences; cure: empty, for none was looked for; rows: its
+    drops.
     """
 
     id: int

@@ -19,6 +19,7 @@ OFF_AN_EDGE: Final = 0.001
 SHARE_OFF_AN_EDGE: Final = 0.9
 LOOK_STEP: Final = 0.050
 ON_A_RIM: Final = 1e-5
+BARE_BESIDE: Final = 0.050
 CHUNK: Final = 5000
 
 TABLE: Final[dict[str, Choice]] = {
@@ -66,6 +67,10 @@ TABLE: Final[dict[str, Choice]] = {
     ),
     "ON_A_RIM": Choice(
         ON_A_RIM, "m", "water this near to a rim runs down the edge itself, not down the sheet's back",
+    ),
+    "BARE_BESIDE": Choice(
+        BARE_BESIDE, "m", "an underlay that sees the sky straight up, with nothing this near on any side "
+        "at 45 degrees, lies bare; one that is only seen through a slit does not",
     ),
     "CHUNK": Choice(CHUNK, "drops", "paths that are held in memory at a time"),
 }  # fmt: skip

@@ -12,7 +12,9 @@ from meshes.parts import Role
 from sim.charts import Charts
 from sim.events import Event
 from sim.laps_table import GAP, SKY
+from sim.leaks_pieces import in_short_pieces
 from sim.leaks_table import (
+    BARE_BESIDE,
     FACING,
     HALVINGS,
     LOOK_STEP,
@@ -20,7 +22,7 @@ from sim.leaks_table import (
     ON_A_RIM,
     SHARE_OFF_AN_EDGE,
 )
-from sim.openness import closest_beside, sees_sky
+from sim.openness import closest_beside, lies_bare, sees_sky
 from sim.tolerances import STANDOFF
 from sim.trace import Paths
 
@@ -39,15 +41,15 @@ class State(IntEnum):
     OPEN = 1
     """On the wet side of a flashing or on the covering, nothing near over it, in sight of the sky."""
     BEHIND = 2
-    """On underlay or inside, on a sheet's dry side, in a gap, or out of sight of the sky."""
+    """On covered underlay or inside, on a sheet's dry side, in a gap, or out of sight of the sky."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class WaysIn:
     """One row a path. point (n, 3) [m]: where it went behind; chart (n,): the chart it came from;
     sheet (n,): the face it went behind, -1 when it fell past the end of what it ran on; fell (n,):
-    it was in the air; arrives (n, 3) [m] and goal (n,): where it first met the underlay or the
-    inside, and that chart."""
+    it was in the air; arrives (n, 3) [m] and goal (n,): where it reached the inside, or else first met
+    the underlay, and that chart."""
 
     point: Floats
     chart: Ints
@@ -78,6 +80,8 @@ class Reader:
     quiet: Flags
     caught: Flags
     dry: Flags
+    under: Flags
+    loft: Flags
 
     @staticmethod
     def of(charts: Charts) -> Reader:
@@ -92,7 +96,9 @@ class Reader:
         down = charts.drive / np.linalg.norm(charts.drive)
         faces_up = normals @ -down > 1e-6
         quiet = ~caught & ~dry & (~sheet | (covering & ~faces_up))
-        return Reader(charts, normals, quiet, caught, dry)
+        under = np.isin(part, surface.parts_with(Role.UNDERLAY)) & (np.arange(len(part)) % 2 == 0)
+        loft = np.isin(part, surface.parts_with(Role.INSIDE))
+        return Reader(charts, normals, quiet, caught, dry, under, loft)
 
     def sheets_over(self, points: Floats, chart: Ints) -> Ints:
         """Face (n,) that lies over each point (n, 3) [m] on a chart within the gap, -1 for none.
@@ -144,7 +150,7 @@ class Reader:
         over = self.sheets_over(points, chart)
         rim = self.dry[chart] & self._along_a_rim(paths, rows)
         dry, over = self.dry[chart] & ~rim, np.where(rim, -1, over)
-        state[(over >= 0) | self.caught[chart] | dry] = State.BEHIND
+        state[(over >= 0) | (self.caught[chart] & ~self._bare(points, chart)) | dry] = State.BEHIND
         state[np.isin(paths.kind[rows], (Event.FELL, Event.ENDED))] = State.NEUTRAL
         sheet = np.where((over < 0) & dry, chart // 2, self._may_hide(over))
         asked = np.flatnonzero(state == State.OPEN)
@@ -152,6 +158,14 @@ class Reader:
         state[asked] = State.BEHIND
         sheet[asked] = self._shelter(points[asked], chart[asked])
         return state, sheet
+
+    def _bare(self, points: Floats, chart: Ints) -> Flags:
+        """Whether points (n, 3) [m] on charts (n,) are of an underlay that lies open to the sky."""
+        wet = np.flatnonzero(self.under[chart])
+        bare = np.zeros(len(chart), dtype=bool)
+        start = self._off_edges(points[wet], chart[wet])
+        bare[wet] = lies_bare(self.charts.caster, start, self.normals[chart[wet]], BARE_BESIDE)
+        return bare
 
     def _along_a_rim(self, paths: Paths, rows: Ints) -> Flags:
         """Whether pieces (n,) of paths run down a rim of their sheet: on both its sides at once."""
@@ -193,12 +207,14 @@ class Reader:
 
     def ways_in(self, paths: Paths) -> WaysIn:
         """The way in of each path: its last step from open to behind."""
+        paths = in_short_pieces(paths, self.under)
         first, last = paths.start[:-1], paths.start[1:] - 1
         count = len(first)
         at, behind = last.copy(), last.copy()
         sheet = np.full(count, -1, dtype=np.int64)
         arrives = last.copy()
         live = np.arange(count)
+        in_gap = np.zeros(count, dtype=bool)
         while len(live):
             rows = at[live]
             state, over = self.states(paths, rows)
@@ -207,7 +223,12 @@ class Reader:
             within = at_end == State.BEHIND
             behind[live[rest[within]]] = rows[rest[within]] + 1
             sheet[live[rest[within]]] = over_end[within]
+            # From bare underlay the way in is into a gap; elsewhere it is where water came out.
+            in_gap[live[rest]] |= within & (over_end >= 0)
+            bare = self.under[paths.chart[rows]] & (state == State.OPEN)
+            state = np.where(bare & ~in_gap[live], State.BEHIND, state)
             now = state == State.BEHIND
+            in_gap[live] = (over >= 0) | (in_gap[live] & self.under[paths.chart[rows]])
             behind[live[now]], sheet[live[now]] = rows[now], over[now]
             met = now & self.caught[paths.chart[rows]]
             arrives[live[met]] = rows[met]
@@ -222,6 +243,7 @@ class Reader:
         placed, over = self._placed(paths, before[ran[some]], behind[ran[some]])
         point[ran] = placed[each]
         sheet[ran] = np.where(sheet[ran] >= 0, sheet[ran], over[each])
+        arrives = np.where(self.loft[paths.chart[last]] & ~direct, last, arrives)
         goal = paths.chart[arrives].astype(np.int64)
         return WaysIn(
             point, paths.chart[before].astype(np.int64), sheet, fell, paths.points[behind], direct,

@@ -78,6 +78,21 @@ def sees_sky(caster: RayCaster, surface: Surface, points: Floats, slant: float) 
     return seen
 
 
+def lies_bare(caster: RayCaster, points: Floats, normals: Floats, beside: float) -> Flags:
+    """Whether nothing is over points (n, 3) [m] on faces with unit normals (n, 3): straight up, and
+    within `beside` [m] at 45 degrees to the normal on four sides."""
+    flat = np.where(np.abs(normals[:, :1]) < 0.9, [[1.0, 0.0, 0.0]], [[0.0, 1.0, 0.0]])
+    first = np.cross(normals, flat)
+    first /= np.linalg.norm(first, axis=1, keepdims=True)
+    second = np.cross(normals, first)
+    _, face = caster.first_hit(points, np.broadcast_to([0.0, 0.0, 1.0], points.shape))
+    bare = face < 0
+    for side in (first, -first, second, -second):
+        _, face = caster.first_hit(points, (normals + side) / np.sqrt(2.0), beside)
+        bare &= face < 0
+    return bare
+
+
 def closest_beside(caster: RayCaster, surface: Surface, points: Floats, reach: float) -> Ints:
     """The flashing's face (n,) nearest to each point (n, 3), recentred, on eight level sides, within
     `reach` [m]; -1 for none."""

@@ -210,7 +210,7 @@ def walk(hot, stack, chart, b0, b1, b2, keep, at, points, charts, kinds):
     else:
         x, y, z = _place(hot, chart, b0, b1, b2)
     last = ONE << np.uint64(hot.fact[FACTS * (chart >> 1) + PART])
-    if (fate == SHED or fate == HELD) and last & hot.underlay:
+    if fate in (SHED, HELD) and last & hot.underlay:
         fate = UNDERLAY
     if keep:
         _note(points, charts, kinds, at + kept, x, y, z, chart, ENDED)
