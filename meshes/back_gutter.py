@@ -72,21 +72,19 @@ def back_gutter(layout: Layout) -> Piece:
 def _upstand_return(layout: Layout, end: float, y: float, foot: float, top: float) -> list[Named]:
     """The upstand carried round the corner onto the stack's side, its edge dressed to the wall.
 
-    No flat sheet has this and the end drop both: it is soldered or welded on.
+    Outside the side flashing it closes the corner down to the end lap. No flat sheet has this and the
+    end drop both: it is soldered or welded on.
     """
     gap = layout.detail.gap
     back = y - layout.front_lines["gutter"] - layout.detail.gutter.upstand_return
     wall, low = layout.half_stack + 0.5 * gap, max(foot, layout.water_line(back) + 0.008)
-    found: list[Named] = [
-        ("upstand return", [(end, y, foot), (end, y, top), (end, back, top), (end, back, foot)])
-    ]
+    bottom = [(back, foot), (y, foot)]
+    if layout.earlier("right", "gutter"):
+        bottom = between(layout.cover_line("gutter"), back, y).tolist()
+    found: list[Named] = [("upstand return", upright(end, [*bottom, (y, top), (back, top)]))]
     if low < top - 0.010:
-        found.append(
-            (
-                "return edge",
-                [(end, back, low), (end, back, top), (wall, back, top), (wall, back, low)],
-            )
-        )
+        edge = [(end, back, low), (end, back, top), (wall, back, top), (wall, back, low)]
+        found.append(("return edge", edge))
     return found
 
 

@@ -34,7 +34,7 @@ class Fin:
         y = -layout.front_lines["apron"]
         corner = (y, height(layout.cover_line("apron"), y))
         room = layout.water_line(y) - corner[1] - 0.012
-        tall = min(detail.apron.overhang, room)
+        tall = min(detail.apron.overhang / cos(pitch), room)
         require(
             tall > 0.015,
             "fin",
@@ -92,7 +92,7 @@ def apron_fin(layout: Layout, fin: Fin, x: float) -> list[Named]:
     turn = _root(excess, 0.01, pi / 2 - 0.01)
     p1 = _on_edge(fin, first, above)
     p2 = _on_edge(fin, second, above)
-    t = tip(turn) * EAR_TIP * min(float(np.hypot(*p1 - (y0, z0))), float(np.hypot(*p2 - (y0, z0))))
+    t = tip(turn) * EAR_TIP * min(reach, _reach(fin, normal + turn, above))
     ear: Point = (x + float(t[0]), y0 + float(t[1]), z0 + float(t[2]))
     a1: Point = (x, float(p1[0]), float(p1[1]))
     a2: Point = (x, float(p2[0]), float(p2[1]))

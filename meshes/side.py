@@ -7,6 +7,7 @@ from typing import Literal
 
 import numpy as np
 
+from meshes.apron import apron_height
 from meshes.back_gutter import sole_front
 from meshes.fin import Fin, fin_start, fold_over, side_fin
 from meshes.layout import Layout
@@ -75,6 +76,9 @@ def _front_return(layout: Layout, foot: Line, x: float, low: float) -> list[Name
         return []
     inner = layout.half_stack - reach
     bottom, top = height(foot, low), layout.water_line(low)
+    if layout.earlier("right", "apron"):
+        # Tucked under the apron's upstand it must also stay below the apron's turn-in.
+        top = min(top, apron_height(layout) - 0.004)
     return [
         ("front return", [(x, low, bottom), (x, low, top), (inner, low, top), (inner, low, bottom)])
     ]

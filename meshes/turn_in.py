@@ -9,9 +9,8 @@ from meshes.piece import Named
 
 FALL = radians(5.0)  # outward fall of a turn-in: common practice, no source
 BELOW = 0.003  # [m] how far a chase opens below the turn-in's bend, square to it
-STOP = (
-    0.005  # [m] height of the stop at the lower end of a sloping turn-in: clears the chase's roof
-)
+STOP = 0.005  # [m] height of the stop at a sloping turn-in's lower end: clears the chase's roof
+CLEAR_OF_MITRE = 0.0008  # [m] a level turn-in's mitre stands this far within the sides' mitres
 
 
 def level_turn_in(
@@ -27,9 +26,9 @@ def level_turn_in(
         return (x, y, height + abs(y - line) * tan(FALL))
 
     end = wall + inward * depth
-    inner = half - depth
-    corners = [at(-half, line), at(half, line), at(half, wall), at(inner, end), at(-inner, end)]
-    return ("turn-in", [*corners, at(-half, wall)])
+    wide, inner = half - CLEAR_OF_MITRE, half - CLEAR_OF_MITRE - depth
+    corners = [at(-half, line), at(half, line), at(wide, wall), at(inner, end), at(-inner, end)]
+    return ("turn-in", [*corners, at(-wide, wall)])
 
 
 def sloping_turn_in(
