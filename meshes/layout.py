@@ -17,6 +17,7 @@ OVERLAPS: tuple[frozenset[Dressed], ...] = (
     frozenset({"gutter", "left"}),
     frozenset({"gutter", "right"}),
 )
+LEAST_FRONT = 0.010  # [m] a gutter's end lap of usual length ends this far above the front corner
 EAR_SHEETS = 2  # a pleated ear is two sheets more between the apron's fin and the side's
 
 
@@ -101,8 +102,10 @@ def layout_of(detail: Detail) -> Layout:
     own = atan(courses.slope)
     upper_lap = detail.roof.underlay_lap or underlay_lap(detail.roof.pitch)
     leg = gutter.leg if gutter.leg is not None else max(lap_for_rise(own), upper_lap + 0.025)
-    lap = gutter.lap if gutter.lap is not None else lap_for_rise(detail.roof.pitch) + 0.015
     pitch = detail.roof.pitch
+    beside = detail.stack.depth / cos(pitch)
+    usual_lap = min(lap_for_rise(pitch) + 0.015, beside - LEAST_FRONT)
+    lap = gutter.lap if gutter.lap is not None else usual_lap
     made = Layout(
         detail=detail,
         layers=layers,
@@ -176,12 +179,12 @@ def _check(layout: Layout) -> None:
         f"{detail.roof.thickness * 1000:g} mm",
         f"over {need / cos(pitch) * 1000:.0f} mm here, to lift over the sheets beneath it",
     )
-    lap_run = layout.gutter_lap * cos(pitch)
+    beside = detail.stack.depth / cos(pitch)
     require(
-        lap_run < detail.roof.below + detail.stack.depth - 0.1,
+        layout.gutter_lap < beside,
         "gutter lap",
         f"{layout.gutter_lap * 1000:g} mm",
-        "within the slope beside the stack",
+        f"under {beside * 1000:.0f} mm, the slope beside the stack",
     )
     gutter_top = front_of_sole_of(layout) + detail.gutter.upstand
     line = layout.water_line(detail.stack.depth) + 0.020
