@@ -98,6 +98,8 @@ def test_a_cover_resting_on_noses_touches_them_only() -> None:
     cover=st.floats(0.1, 0.25),
     overhang=st.floats(0.03, 0.12),
     sole=st.floats(0.1, 0.25),
+    upstand=st.floats(0.075, 0.2),
+    water_line=st.floats(0.05, 0.1),
 )
 def test_any_detail_builds_without_cuts_or_says_why(
     pitch: float,
@@ -109,6 +111,8 @@ def test_any_detail_builds_without_cuts_or_says_why(
     cover: float,
     overhang: float,
     sole: float,
+    upstand: float,
+    water_line: float,
 ) -> None:
     """Property over random measurements: an assembly in which nothing cuts, or one line."""
     try:
@@ -117,8 +121,8 @@ def test_any_detail_builds_without_cuts_or_says_why(
                 pitch,
                 roof=Roof(pitch=np.radians(pitch), gauge=gauge, thickness=0.014),
                 stack=Stack(width=width, depth=depth, height=depth * 1.5 + 0.6),
-                apron=Apron(overhang=overhang, cover=cover),
-                sides=Sides(cover=cover),
+                apron=Apron(overhang=overhang, cover=cover, upstand=upstand),
+                sides=Sides(cover=cover, upstand=water_line),
                 gutter=BackGutter(sole=sole),
                 joint=joint,
                 order=ORDERS[order],

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import cos
+from math import cos, radians
 
 import pytest
+from hypothesis import Phase, given, settings
+from hypothesis import strategies as st
 
+from meshes.errors import PieceError
 from meshes.layout import layout_of
-from meshes.spec import Joint
+from meshes.spec import Apron, BackGutter, CoverFit, Detail, Joint, Roof, Sides, Stack
 from sim.fates import Fate
 from sim.findings import find
+from tests.meshes.details import COVERINGS
 from tests.scenes.standard import pitched, rained_on, shipped, without_turn_ins
 
 DROPS = 200_000
@@ -38,6 +42,51 @@ def test_right_at_every_pitch_with_either_joint(
     detail = pitched(replace(shipped(name), joint=joint), pitch)
     rained = rained_on(detail if turn_in else without_turn_ins(detail), DROPS)
     assert rained.count(Fate.SHED) == DROPS
+
+
+@settings(
+    max_examples=40,
+    deadline=None,
+    phases=(Phase.explicit, Phase.generate),
+    derandomize=True,
+)
+@given(
+    pitch=st.floats(18, 55),
+    width=st.floats(0.3, 1.6),
+    depth=st.floats(0.25, 1.0),
+    covering=st.sampled_from(sorted(COVERINGS)),
+    joint=st.sampled_from(["return", "fin"]),
+    fit=st.sampled_from(["dressed", "resting"]),
+    cover=st.floats(0.1, 0.25),
+    sole=st.floats(0.1, 0.25),
+)
+def test_any_size_built_in_the_usual_order_is_dry(
+    pitch: float,
+    width: float,
+    depth: float,
+    covering: str,
+    joint: Joint,
+    fit: CoverFit,
+    cover: float,
+    sole: float,
+) -> None:
+    """Property over random measurements: what can be built sheds every drop of upright rain."""
+    try:
+        rained = rained_on(
+            Detail(
+                roof=Roof(pitch=radians(pitch), **COVERINGS[covering]),
+                stack=Stack(width=width, depth=depth, height=1.5 * depth + 0.6),
+                apron=Apron(cover=cover),
+                sides=Sides(cover=cover),
+                gutter=BackGutter(sole=sole),
+                joint=joint,
+                cover_fit=fit,
+            ),
+            10_000,
+        )
+    except PieceError:
+        return
+    assert rained.count(Fate.SHED) == 10_000
 
 
 @pytest.mark.parametrize("name", ["cottage", "terrace"])
