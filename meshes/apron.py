@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from math import tan
 
-from meshes.fin import Fin, apron_fin
+from meshes.fin import Fin, apron_fin, fin_above
 from meshes.layout import Layout
 from meshes.line import between, height
 from meshes.piece import Named, Piece, mirrored, piece, strips
+from meshes.spec import SIDES, Side
 from meshes.turn_in import level_turn_in
 
 UNDER_WATER_LINE = 0.012  # [m] the apron's return ends this far below the side's turn-in
@@ -31,28 +32,30 @@ def apron(layout: Layout) -> Piece:
     cover = between(section, layout.apron_edge, line)
     foot, top = float(cover[-1, 1]), apron_height(layout)
     fin = Fin.of(layout) if detail.joint == "fin" else None
-    shoulder = fin.top(line, _above(layout)) if fin else _return_height(layout)
-    corners = [(-x, line, foot), (x, line, foot), (x, line, shoulder), (half, line, shoulder)]
-    corners += [(half, line, top), (-half, line, top)]
-    corners += [(-half, line, shoulder), (-x, line, shoulder)]
+    left, right = (
+        fin.top(line, fin_above(layout, side)) if fin else _return_height(layout) for side in SIDES
+    )
+    corners = [(-x, line, foot), (x, line, foot), (x, line, right), (half, line, right)]
+    corners += [(half, line, top), (-half, line, top), (-half, line, left), (-x, line, left)]
     named: list[Named] = [("upstand", corners)]
     if detail.apron.turn_in > 0:
         named.append(level_turn_in(half, line, 0.0, top, detail.apron.turn_in, 1.0))
     edge = x if fin else layout.half_apron
     named += strips("cover", cover, -edge, edge)
-    ends = apron_fin(layout, fin, x) if fin else _return(layout, x, foot, shoulder)
-    ends += _wall_edge(layout, half, line, shoulder, top)
-    named += ends + mirrored(ends)
+    for side, shoulder in zip(SIDES, (left, right), strict=True):
+        ends = apron_fin(layout, fin, x, side) if fin else _return(layout, side, x, foot, shoulder)
+        ends += _wall_edge(layout, side, half, line, shoulder, top)
+        named += mirrored(ends) if side == "left" else ends
     return piece("front apron", named, wet=(0.0, -1.0, 0.0), foot=cover if fin else None)
 
 
 def _wall_edge(
-    layout: Layout, half: float, line: float, shoulder: float, top: float
+    layout: Layout, side: Side, half: float, line: float, shoulder: float, top: float
 ) -> list[Named]:
     """The upstand's end dressed back to the wall, above whatever stands behind or within it."""
     roof, wall = layout.detail.roof, -0.6 * layout.detail.gap
     low = max(shoulder, roof.underlay_front - layout.underlay_depth + 0.003)
-    if not layout.earlier("apron", "right"):
+    if not layout.earlier("apron", side):
         low = max(low, layout.water_line(line) + 0.004)
     if low > top - 0.010:
         return []
@@ -61,21 +64,17 @@ def _wall_edge(
     ]
 
 
-def _above(layout: Layout) -> float:
-    return 0.0 if layout.earlier("apron", "right") else layout.detail.gap
-
-
 def _return_height(layout: Layout) -> float:
     line = -layout.front_lines["apron"]
     return min(layout.water_line(line) - UNDER_WATER_LINE, apron_height(layout) - 0.010)
 
 
-def _return(layout: Layout, x: float, foot: float, shoulder: float) -> list[Named]:
+def _return(layout: Layout, side: Side, x: float, foot: float, shoulder: float) -> list[Named]:
     """The apron's upstand turned round the corner onto the stack's side, cut along the slope."""
     line, slope = -layout.front_lines["apron"], tan(layout.detail.roof.pitch)
     wide = min(layout.detail.apron.overhang, layout.detail.sides.corner_return)
     wide = min(wide, (shoulder - foot - 0.010) / slope)
-    if wide <= 0.005 or not layout.earlier("apron", "right"):
+    if wide <= 0.005 or not layout.earlier("apron", side):
         return []
     back = line + wide
     return [

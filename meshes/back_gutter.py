@@ -9,6 +9,7 @@ import numpy as np
 from meshes.layout import Layout
 from meshes.line import Line, between, height
 from meshes.piece import Named, Piece, mirrored, piece, strips, upright
+from meshes.spec import SIDES, Side
 from meshes.turn_in import level_turn_in
 
 LEAST_END = 0.010  # [m] an end shorter than this past the stack can't be turned down
@@ -62,14 +63,17 @@ def back_gutter(layout: Layout) -> Piece:
     for name, strip in zip(names, strips("", leg_line(layout), -edge, edge), strict=False):
         named.append((name, strip[1]))
     if turned_down:
-        ends = _front_end(layout, end, edge, y, foot) + _outer_end(layout, edge, y)
-        if detail.gutter.upstand_return > 0 and _return_is_free(layout, y, foot):
-            ends += _upstand_return(layout, end, y, foot, top)
-        named += ends + mirrored(ends)
+        for side in SIDES:
+            ends = _front_end(layout, end, edge, y, foot) + _outer_end(layout, edge, y)
+            if detail.gutter.upstand_return > 0 and _return_is_free(layout, side, y, foot):
+                ends += _upstand_return(layout, side, end, y, foot, top)
+            named += mirrored(ends) if side == "left" else ends
     return piece("back gutter", named, wet=(0.0, 1.0, 0.0))
 
 
-def _upstand_return(layout: Layout, end: float, y: float, foot: float, top: float) -> list[Named]:
+def _upstand_return(
+    layout: Layout, side: Side, end: float, y: float, foot: float, top: float
+) -> list[Named]:
     """The upstand carried round the corner onto the stack's side, its edge dressed to the wall.
 
     Outside the side flashing it closes the corner down to the end lap. No flat sheet has this and the
@@ -79,7 +83,7 @@ def _upstand_return(layout: Layout, end: float, y: float, foot: float, top: floa
     back = y - layout.front_lines["gutter"] - layout.detail.gutter.upstand_return
     wall, low = layout.half_stack + 0.5 * gap, max(foot, layout.water_line(back) + 0.008)
     bottom = [(back, foot), (y, foot)]
-    if layout.earlier("right", "gutter"):
+    if layout.earlier(side, "gutter"):
         bottom = between(layout.cover_line("gutter"), back, y).tolist()
     found: list[Named] = [("upstand return", upright(end, [*bottom, (y, top), (back, top)]))]
     if low < top - 0.010:
@@ -88,9 +92,9 @@ def _upstand_return(layout: Layout, end: float, y: float, foot: float, top: floa
     return found
 
 
-def _return_is_free(layout: Layout, y: float, foot: float) -> bool:
+def _return_is_free(layout: Layout, side: Side, y: float, foot: float) -> bool:
     """Whether the return stands clear of the side flashings' turn-ins, or outside them."""
-    return layout.earlier("right", "gutter") or foot > layout.water_line(y) + 0.010
+    return layout.earlier(side, "gutter") or foot > layout.water_line(y) + 0.010
 
 
 def _front_end(layout: Layout, end: float, edge: float, y: float, foot: float) -> list[Named]:

@@ -13,6 +13,7 @@ from meshes.layout import Layout
 from meshes.line import Line, between, height
 from meshes.piece import Named, upright
 from meshes.sheet import Point
+from meshes.spec import Side
 
 EAR_TIP = 0.9  # an ear's tip as a share of the fin's height there: trimmed to lie within the fin
 CLEAR_OF_COVER = 0.003  # [m] the folded edge ends this far above the apron's cover
@@ -55,15 +56,14 @@ class Fin:
         return (self.high[1] - self.low[1]) / (self.high[0] - self.low[0])
 
 
-def apron_fin(layout: Layout, fin: Fin, x: float) -> list[Named]:
-    """Right-hand fin of the apron with its ear, and the piece of upstand that stands with it.
+def apron_fin(layout: Layout, fin: Fin, x: float, side: Side) -> list[Named]:
+    """Fin of the apron with its ear, and the piece of upstand that stands with it, drawn at the right.
 
     The overhang has a surplus round the corner of 90 degrees less the pitch there; it is pleated into
     two leaves, laid against the outside of the fin with their mouth down the slope.
     """
     gap = layout.detail.gap
-    outer = not layout.earlier("apron", "right")
-    above = gap if outer else 0.0
+    above = fin_above(layout, side)
     y0, z0 = fin.corner
     base = between(layout.cover_line("apron"), layout.apron_edge, y0)
     down = np.array(base[-2] - base[-1])
@@ -105,8 +105,8 @@ def apron_fin(layout: Layout, fin: Fin, x: float) -> list[Named]:
         ("ear over", [c, ear, a2]),
         ("fin at stack", [c, a2, (x, *top)]),
     ]
-    if outer:
-        named += fold_over(fin, layout, x, toward=1)
+    if above > 0:
+        named += fold_over(fin, layout, side, x, toward=1)
     return named
 
 
@@ -123,26 +123,31 @@ def fin_start(layout: Layout) -> float:
     return -layout.front_lines["apron"] - 4 * layout.detail.gap
 
 
-def side_fin(layout: Layout, fin: Fin) -> list[tuple[float, float]]:
+def fin_above(layout: Layout, side: Side) -> float:
+    """How far the apron's fin stands above the fin's line: a gap where it is folded over the side's."""
+    return 0.0 if layout.earlier("apron", side) else layout.detail.gap
+
+
+def side_fin(layout: Layout, fin: Fin, side: Side) -> list[tuple[float, float]]:
     """Rows (y, z) that carry a side flashing's upstand on down the slope as a fin, after its water line."""
-    above = layout.detail.gap if layout.earlier("apron", "right") else 0.0
+    above = layout.detail.gap - fin_above(layout, side)
     low = fin_start(layout)
     return [(low, fin.top(low, above)), (layout.apron_edge, fin.top(layout.apron_edge, above))]
 
 
-def fold_over(fin: Fin, layout: Layout, x: float, *, toward: int) -> list[Named]:
+def fold_over(fin: Fin, layout: Layout, side: Side, x: float, *, toward: int) -> list[Named]:
     """The edge of the outer sheet, folded over the inner one's and down its other face.
 
     x: plane of the sheet that is folded; toward: -1 folds to the stack's middle, +1 away from it.
     """
     gap, detail = layout.detail.gap, layout.detail
-    apart = layout.side_lines["right"] - layout.side_lines["apron"]
+    apart = layout.side_lines[side] - layout.side_lines["apron"]
     across = apart + gap
     far = x + toward * across
     deep = detail.sides.fold_over + 2 * gap
     # Turned outward, it must also pass the side's upright edge.
     high = fin_start(layout) - (0 if toward < 0 else gap)
-    cover = between(layout.cover_line("apron" if toward < 0 else "right"), layout.apron_edge, high)
+    cover = between(layout.cover_line("apron" if toward < 0 else side), layout.apron_edge, high)
 
     def top(y: float) -> float:
         return fin.top(y, gap)

@@ -9,7 +9,7 @@ from meshes.courses import Courses, courses_of
 from meshes.errors import require
 from meshes.line import Line, offset
 from meshes.rules import lap_for_rise, underlay_lap
-from meshes.spec import Detail, Dressed
+from meshes.spec import SIDES, Detail, Dressed
 
 OVERLAPS: tuple[frozenset[Dressed], ...] = (
     frozenset({"apron", "left"}),
@@ -72,11 +72,6 @@ class Layout:
         """Half the width of the apron's cover [m]."""
         return self.half_stack + self.detail.apron.overhang
 
-    @property
-    def side_edge(self) -> float:
-        """x of the outer edge of the right side flashing [m]."""
-        return self.half_stack + self.side_lines["right"] + self.detail.sides.cover
-
 
 def layout_of(detail: Detail) -> Layout:
     """Work out layers and lines. Raises PieceError when the measurements can't be flashed so."""
@@ -88,8 +83,7 @@ def layout_of(detail: Detail) -> Layout:
         # The fins stand in one plane with the stack's side whatever their order: the apron's inside.
         side["apron"] = front["apron"] = 2 * gap
         side["left"] = side["right"] = side["apron"] + (1 + EAR_SHEETS) * gap
-    sides_of: tuple[Dressed, ...] = ("left", "right")
-    before = [name for name in sides_of if _before(detail, name, "gutter")]
+    before = [name for name in SIDES if _before(detail, name, "gutter")]
     side["gutter"] = max([front["gutter"], *(side[name] + gap for name in before)])
     under = _before(detail, "underlay", "gutter")
     leg_gaps = 2 if under else 1
@@ -97,7 +91,7 @@ def layout_of(detail: Detail) -> Layout:
     underlay_gaps = 1 if under else 2 + welt_gaps
     face = detail.stack.depth + front["gutter"]
     courses = courses_of(detail, gutter_face=face, leg_gaps=leg_gaps)
-    beyond = side["right"] + sides.cover + 0.010
+    beyond = max(side["left"], side["right"]) + sides.cover + 0.010
     half = detail.stack.width / 2 + (beyond if gutter.beyond_stack is None else gutter.beyond_stack)
     own = atan(courses.slope)
     upper_lap = detail.roof.underlay_lap or underlay_lap(detail.roof.pitch)

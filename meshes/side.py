@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from math import tan
-from typing import Literal
 
 import numpy as np
 
@@ -13,26 +12,28 @@ from meshes.fin import Fin, fin_start, fold_over, side_fin
 from meshes.layout import Layout
 from meshes.line import Line, between, height
 from meshes.piece import Named, Piece, mirrored, piece, strips, upright
+from meshes.spec import Side
 from meshes.turn_in import sloping_turn_in
 
 CLEAR_OF_SOLE = 0.008  # [m] upright room kept between the cover's top edge and the gutter's sole
 
 
-def side_flashing(layout: Layout, side: Literal["left", "right"]) -> Piece:
+def side_flashing(layout: Layout, side: Side) -> Piece:
     """The left or right side flashing of a rectangular stack."""
     line = layout.cover_line(side)
-    named, foot = _right_hand(layout, line)
+    named, foot = _right_hand(layout, side, line)
     if side == "left":
         named = mirrored(named)
     outward = (-1.0, 0.0, 0.0) if side == "left" else (1.0, 0.0, 0.0)
     return piece(f"{side} side flashing", named, wet=outward, foot=foot)
 
 
-def _right_hand(layout: Layout, line: Line) -> tuple[list[Named], Line]:
+def _right_hand(layout: Layout, side: Side, line: Line) -> tuple[list[Named], Line]:
+    """Facets of this side's piece, drawn at the right of the stack, and the foot of its upstand."""
     detail, gap = layout.detail, layout.detail.gap
-    x, own = layout.side_lines["right"] + layout.half_stack, layout.front_lines["right"]
+    x, own = layout.side_lines[side] + layout.half_stack, layout.front_lines[side]
     fin = detail.joint == "fin"
-    under_gutter = layout.earlier("right", "gutter")
+    under_gutter = layout.earlier(side, "gutter")
     low = fin_start(layout) if fin else -own
     gutter_face = detail.stack.depth + layout.front_lines["gutter"]
     if under_gutter:
@@ -46,13 +47,13 @@ def _right_hand(layout: Layout, line: Line) -> tuple[list[Named], Line]:
     upstand = _upstand(layout, foot, low, high)
     if fin:
         shape = Fin.of(layout)
-        upstand += side_fin(layout, shape)
+        upstand += side_fin(layout, shape, side)
         named = [("upstand", upright(x, upstand))]
-        if layout.earlier("apron", "right"):
-            named += fold_over(shape, layout, x, toward=-1)
+        if layout.earlier("apron", side):
+            named += fold_over(shape, layout, side, x, toward=-1)
     else:
         named = [("upstand", upright(x, upstand))]
-        named += _front_return(layout, foot, x, low)
+        named += _front_return(layout, side, foot, x, low)
     if under_gutter:
         named += _back_return(layout, foot, x, high)
     if detail.sides.turn_in > 0:
@@ -70,13 +71,13 @@ def _upstand(layout: Layout, foot: Line, low: float, high: float) -> list[tuple[
     return rows
 
 
-def _front_return(layout: Layout, foot: Line, x: float, low: float) -> list[Named]:
+def _front_return(layout: Layout, side: Side, foot: Line, x: float, low: float) -> list[Named]:
     reach = layout.detail.sides.corner_return
     if reach <= 0:
         return []
     inner = layout.half_stack - reach
     bottom, top = height(foot, low), layout.water_line(low)
-    if layout.earlier("right", "apron"):
+    if layout.earlier(side, "apron"):
         # Tucked under the apron's upstand it must also stay below the apron's turn-in.
         top = min(top, apron_height(layout) - 0.004)
     return [

@@ -16,8 +16,10 @@ from meshes.errors import require
 Covering = Literal["coursed", "plain"]
 Joint = Literal["return", "fin"]
 CoverFit = Literal["dressed", "resting"]
+Side = Literal["left", "right"]
 Dressed = Literal["apron", "left", "right", "gutter", "underlay"]
 
+SIDES: tuple[Side, Side] = ("left", "right")
 USUAL_ORDER: tuple[Dressed, ...] = ("apron", "left", "right", "gutter", "underlay")
 
 

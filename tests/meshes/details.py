@@ -21,6 +21,8 @@ ORDERS = {
     "usual": ("apron", "left", "right", "gutter", "underlay"),
     "sides over gutter": ("apron", "gutter", "left", "right", "underlay"),
     "apron over sides": ("left", "right", "apron", "gutter", "underlay"),
+    "right side over gutter": ("apron", "left", "gutter", "right", "underlay"),
+    "apron over left side": ("left", "apron", "right", "gutter", "underlay"),
     "gutter over underlay": ("apron", "left", "right", "underlay", "gutter"),
 }
 
