@@ -18,6 +18,8 @@ UNITS = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254}
 ENDINGS = (".stl", ".obj", ".ply", ".glb")
 MOST_TRIANGLES = 1_000_000
 MOST_BYTES = 400_000_000
+FARTHEST = 1e7
+"""Coordinates may be a country's [m]; beyond that, float64 no longer holds a bedding gap's parts."""
 
 
 def load_part(path: Path, *, name: str, role: Role | str, unit: str) -> Part:
@@ -44,12 +46,18 @@ def load_part(path: Path, *, name: str, role: Role | str, unit: str) -> Part:
     finite = bool(np.isfinite(vertices).all())
     require(finite, f"mesh of {name}", "NaN or infinity", "finite", SceneError)
     vertices = vertices * UNITS[unit]
+    near = bool(np.abs(vertices).max() <= FARTHEST)
+    rule = f"within {FARTHEST / 1000:g} km of the origin"
+    require(
+        near, f"mesh of {name}", f"{np.abs(vertices).max() / 1000:.3g} km off", rule, SceneError
+    )
     corners = vertices[faces]
     area = np.linalg.norm(
         np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1
     )
     kept = faces[area > 0]
-    require(len(kept) > 0, f"mesh of {name}", "triangles of no area", "triangles", SceneError)
+    rule = "triangles with an area"
+    require(len(kept) > 0, f"mesh of {name}", "triangles of no area", rule, SceneError)
     return Part(name, Role(role), vertices, kept)
 
 

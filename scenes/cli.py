@@ -41,6 +41,12 @@ class Commands(click.Group):
             code = STOPPED
         except BrokenPipeError:
             code = _reader_left()
+        except MemoryError:
+            code = _complain("not enough memory: fewer drops or smaller meshes need less")
+        except OSError as error:
+            # Files are looked after where they are written: this is standard output, on a full disk.
+            code = _complain(f"the answer can't be printed ({error.strerror or error})")
+            _drop_output()
         if standalone_mode:
             sys.exit(code if isinstance(code, int) else 0)
         return code
@@ -89,9 +95,12 @@ def new(name: str, source: str, force: bool) -> None:
     from scenes.scene import load
     from scenes.template import full_text, write_new
 
-    path = Path(name if name.endswith(".toml") else f"{name}.toml")
+    if not name.strip() or name.endswith(("/", "\\", ".")):
+        raise click.UsageError(f"{name or 'NAME'}: must be the name of a file")
+    path = Path(name if name.lower().endswith(".toml") else f"{name}.toml")
     write_new(path, full_text(load(source), path.parent), force=force)
-    click.echo(f"Wrote {path}. Next: stackrain run {path} -o results/{path.stem}")
+    results = _quoted(Path("results") / path.stem)
+    click.echo(f"Wrote {path}. Next: stackrain run {_quoted(path)} -o {results}")
 
 
 @cli.command()
@@ -218,6 +227,7 @@ def show(scene: str, drops: int, seed: int) -> None:
 
 def main() -> None:
     """Entry of the console script."""
+    _end_tidily()
     cli.main(prog_name="stackrain")
 
 
@@ -246,7 +256,30 @@ def _never_fail_on_letters(stream: TextIO) -> None:
 
 def _reader_left() -> int:
     """The program that read our output has gone: end without a word, as other tools do."""
+    _drop_output()
+    return FOUND_FAULTS
+
+
+def _drop_output() -> None:
+    """Let what could not be printed go, or Python complains about it once more at its end."""
     import os
 
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    return FOUND_FAULTS
+
+
+def _end_tidily() -> None:
+    """Treat a request to end (a closed terminal, a shutdown) as Ctrl-C: nothing half done stays."""
+    import signal
+
+    def stop(number: int, frame: object) -> None:
+        raise KeyboardInterrupt
+
+    for name in ("SIGTERM", "SIGHUP"):
+        if hasattr(signal, name) and signal.getsignal(getattr(signal, name)) is signal.SIG_DFL:
+            signal.signal(getattr(signal, name), stop)
+
+
+def _quoted(path: Path) -> str:
+    """A path as it must be typed: in quotes when it holds a space."""
+    text = str(path)
+    return f'"{text}"' if any(letter.isspace() for letter in text) else text

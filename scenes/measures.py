@@ -43,10 +43,11 @@ def detail_of(table: SceneTable, file: str, lines: Mapping[Loc, int]) -> Detail 
         lone = next((key for key in TABLES_OF_DETAIL if key in table.model_fields_set), None)
         if lone is None and table.part:
             return None
-        need = "needs [roof] with pitch_deg and [stack] with width_mm and depth_mm"
+        needed = {"roof": "[roof] with pitch_deg", "stack": "[stack] with width_mm and depth_mm"}
+        lacking = " and ".join(told for key, told in needed.items() if not getattr(table, key))
         if lone is None:
-            raise SceneError(f"{file}: a scene {need}, or [[part]] tables. Got neither")
-        raise SceneError(f"{at(file, lines, (lone,))}: {need} beside it")
+            raise SceneError(f"{file}: a scene needs {lacking}, or [[part]] tables. Got neither")
+        raise SceneError(f"{at(file, lines, (lone,))}: needs {lacking} beside it")
     pieces, plain = _given(table)
     for name, kind in PIECES.items():
         if complaint := _complaint(kind, pieces[name]):

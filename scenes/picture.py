@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from dataclasses import replace
 from pathlib import Path
 
@@ -19,6 +20,9 @@ from scenes.picture_view import draw_lines, draw_marks
 from scenes.stage import Stage
 from scenes.stage_camera import Camera
 from scenes.stage_sight import Sight
+
+# PyVista brings a plotting library that complains, at import, of a home that can't be written to.
+logging.getLogger("matplotlib").setLevel(logging.ERROR)
 
 PANEL = 416
 """Width of the column of words, in thousandths of the picture's height."""
@@ -60,8 +64,9 @@ def draw(
     background.paste(render(stage, camera, round(camera.width * pixel), height), (0, 0))
     page = Page(background)
     draw_lines(page, sight)
-    labels, seen = draw_marks(page, sight, frame)
-    draw_panel(page, Box(camera.width, 0, whole, PAGE_HEIGHT), stage, seen)
+    spots, grid = sight.look(frame)
+    listed = draw_panel(page, Box(camera.width, 0, whole, PAGE_HEIGHT), stage, sorted(spots))
+    labels = draw_marks(page, sight, frame, (spots, grid), stage.leaks[:listed])
     try:
         page.finished().save(file, format="PNG")
     except OSError as error:

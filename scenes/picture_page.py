@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
@@ -22,6 +23,9 @@ PAGE_HEIGHT = 1000.0
 BOLD = 0.025
 """Bold letters are drawn with a stroke of this share of their size: the font has no bold of its
 own."""
+
+WORDS = re.compile(r"\S+(?: (?:%|mm)(?!\w)\S*)?")
+"""A word to wrap at; a figure keeps its unit."""
 
 _PLAIN_FONT_HAS = set(map(chr, range(32, 127))) | set("äöüÄÖÜéèêàçñß°±·")
 
@@ -116,7 +120,7 @@ class Page:
     def wrap(self, words: str, size: float, width: float, *, most: int = 4) -> list[str]:
         """Lines no wider than `width`; at most `most` of them, the last then ends in three dots."""
         lines = [""]
-        for word in words.split():
+        for word in WORDS.findall(words):
             longer = f"{lines[-1]} {word}".strip()
             if self.measure(longer, size) <= width or not lines[-1]:
                 lines[-1] = longer

@@ -25,7 +25,7 @@ from scenes.stage_lines import dashes
 
 EDGE = 22
 INDENT = 52
-MOST_ROWS = 5
+MOST_ROWS = 6
 ROW = 22.0
 GRID = 28.0
 HEADING = 46.0
@@ -75,8 +75,11 @@ class Column:
         self.y += 4
 
 
-def draw_panel(page: Page, box: Box, stage: Stage, seen: list[int]) -> None:
-    """Write the column; `seen` are the numbers of the pieces that the view shows."""
+def draw_panel(page: Page, box: Box, stage: Stage, seen: list[int]) -> int:
+    """Write the column; `seen` are the numbers of the pieces that the view shows.
+
+    Returns how many leaks it lists: the view marks these and no others.
+    """
     left, top, right, bottom = box.left, box.top, box.right, box.bottom
     page.polygon(np.array([(left, top), (right, top), (right, bottom), (left, bottom)]), PAPER)
     column = Column(page, box)
@@ -91,13 +94,16 @@ def draw_panel(page: Page, box: Box, stage: Stage, seen: list[int]) -> None:
     legend = 2 * HEADING + GRID * (min(len(pieces), MOST_PIECES) + len(samples))
     leaks = [partial(_leak, column, leak) for leak in stage.leaks]
     laps = [partial(_lap, column, lap) for lap in stage.laps]
-    _rows(column, "Where water gets in", leaks, keep=legend + (HEADING + 3 * ROW if laps else 0))
+    keep = legend + (HEADING + 3 * ROW if laps else 0)
+    rest = "{} more, smaller: see the text"
+    listed = _rows(column, "Where water gets in", leaks, keep=keep, rest=rest)
     _rows(column, "Laps too short", laps, keep=legend)
     _rows(column, "Pieces", pieces, most=MOST_PIECES)
     _rows(column, "Water", samples)
     foot = "Parallel projection, lengths in mm. This drawing explains; it certifies nothing."
     column.y = box.bottom - FOOT + 8
     column.words(foot, 14, QUIET_INK, most=2)
+    return listed
 
 
 def _rows(
@@ -107,20 +113,22 @@ def _rows(
     *,
     most: int = MOST_ROWS,
     keep: float = 0.0,
-) -> None:
+    rest: str = "and {} more",
+) -> int:
     """A heading and its rows, as far as the column has room above its foot and `keep` more.
 
-    It says how many rows are left out.
+    It says how many rows are left out, and returns how many are written.
     """
     if not rows or not column.has_room(2 * ROW):
-        return
+        return 0
     column.heading(heading)
     for done, row in enumerate(rows):
         lines = 1 if keep == 0 and done + 1 == len(rows) else 3
         if done == most or not column.has_room(lines * ROW + keep):
-            column.words(f"and {len(rows) - done} more", 15, QUIET_INK, indent=INDENT)
-            return
+            column.words(rest.format(len(rows) - done), 15, QUIET_INK, indent=INDENT)
+            return done
         row()
+    return len(rows)
 
 
 def _leak(column: Column, leak: LeakMark) -> None:
@@ -164,7 +172,7 @@ def _sample(column: Column, colour: Colour, dashed: bool, words: str) -> None:
 
 def _verdict(column: Column, stage: Stage) -> None:
     column.y += 14
-    colour = BEHIND if stage.bad else GOOD
+    colour = BEHIND if stage.bad else GOOD if stage.clear else INK
     top = column.y
     column.left += 16
     column.words(stage.verdict, 21, colour, bold=True, most=4)

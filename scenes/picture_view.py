@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
 import numpy as np
@@ -22,17 +23,15 @@ from scenes.colours import (
 )
 from scenes.label_layout import Box, Wish, place
 from scenes.picture_page import Page
-from scenes.stage import Piece
+from scenes.stage import LeakMark, Piece
 from scenes.stage_cut import hatch
 from scenes.stage_lines import dashes, edges
-from scenes.stage_sight import LOOK_STEP, Sight
+from scenes.stage_sight import LOOK_STEP, Sight, Spot
 
 Floats = NDArray[np.float64]
 
 _LABEL_SIZE = 17
 _MARK_RADIUS = 15
-_MOST_MARKS = 12
-"""Leaks marked in the view, the largest first; the text has them all."""
 
 _KEY_ARM = 150
 """The key's longer arm takes at most this many pixels."""
@@ -90,17 +89,22 @@ def _draw_ghost(page: Page, sight: Sight, piece: Piece) -> None:
                 page.line(dash, GHOST_EDGE, 1.2)
 
 
-def draw_marks(page: Page, sight: Sight, frame: Box) -> tuple[list[Box], list[int]]:
-    """Short laps, leaks, names of pieces and the scale key.
+def draw_marks(
+    page: Page,
+    sight: Sight,
+    frame: Box,
+    looked: tuple[dict[int, Spot], Floats],
+    leaks: Sequence[LeakMark],
+) -> list[Box]:
+    """Short laps, the leaks given, names of pieces and the scale key; the box of every label [px].
 
-    Returns the box of every label [px] and the numbers of the pieces that are seen.
+    looked: what `sight.look(frame)` gave.
     """
-    spots, grid = sight.look(frame)
+    spots, grid = looked
     sheets = [n for n, piece in enumerate(sight.stage.pieces) if piece.role is Role.FLASHING]
     precious = grid[np.isin(grid[:, 2], sheets), :2]
     key = _draw_key(page, sight, frame)
     middles = [_draw_lap(page, sight, lap.edge) for lap in sight.stage.laps]
-    leaks = sight.stage.leaks[:_MOST_MARKS]
     marks = [sight.camera.project(leak.point[None])[0] for leak in leaks]
     wishes, labels = [], []
     for leak, (x, y) in zip(leaks, marks, strict=True):
@@ -125,7 +129,7 @@ def draw_marks(page: Page, sight: Sight, frame: Box) -> tuple[list[Box], list[in
     for box, label in zip(boxes, labels, strict=True):
         if box is not None:
             _draw_label(page, box, label)
-    return [key, *(box for box in boxes if box is not None)], sorted(spots)
+    return [key, *(box for box in boxes if box is not None)]
 
 
 def _share_of(box: Box, spots: Floats) -> float:

@@ -143,7 +143,11 @@ def _wording(faults: Sequence[ErrorDetails], loc: Loc, model: type[BaseModel]) -
         for fault in faults
     ]
     rule = " or ".join(dict.fromkeys(rules)).replace("'", '"')
-    return f"must be {rule}. Got {shown(faults[0]['input'])}"
+    got = faults[0]["input"]
+    if loc == ("part",) and isinstance(got, Mapping):
+        return "must be written [[part]], with two brackets on each side. Got [part]"
+    told = f"{len(got)} of them" if kind == "too_long" else shown(got)
+    return f"must be {rule}. Got {told}"
 
 
 def _suggestion(loc: Loc, model: type[BaseModel]) -> str:

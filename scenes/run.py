@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,12 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from meshes.errors import SceneError
-from meshes.parts import Assembly, Part
+from meshes.parts import Assembly
 from scenes import __version__
+from scenes.assemble import assemble
 from scenes.cautions import CAUTIONS
 from scenes.folder import fresh_folder, write_files
 from scenes.glb import glb_bytes
-from scenes.measures import key_to_blame
 from scenes.places import at
 from scenes.progress import Remarks
 from scenes.scene import Scene
@@ -32,7 +33,9 @@ if TYPE_CHECKING:
 MOST_PATHS = 500
 """Paths kept for paths.vtp and the picture."""
 MOST_LEAK_PATHS = 250
-"""Of them at most so many that get behind, shared out among the leaks."""
+"""Of them about so many that get behind, shared out among the leaks by their drops."""
+LEAST_LEAK_PATHS = 5
+"""Paths kept of every leak, however small."""
 STILL_AIR = 0.0
 """Gust [m/s] of every scene: rain may slant and a drive may push, but no wind is modelled."""
 
@@ -78,33 +81,6 @@ class Result:
         return head | self.findings.to_dict() | {"cautions": list(CAUTIONS)}
 
 
-def assemble(scene: Scene) -> Assembly:
-    """The scene's parts: the built detail, then the parts from files in the order of the scene.
-
-    Raises SceneError, with the scene file's name, for what can't be built or read.
-    """
-    parts: list[Part] = []
-    if scene.detail is not None:
-        from meshes.build import build
-
-        try:
-            parts += build(scene.detail).parts
-        except SceneError as error:
-            loc = key_to_blame(scene.table, str(error), build)
-            raise SceneError(f"{at(scene.file, scene.lines, loc)}: {error}") from error
-    for file in scene.parts:
-        from meshes.files import load_part
-
-        try:
-            parts.append(load_part(file.path, name=file.name, role=file.role, unit=file.unit))
-        except SceneError as error:
-            raise SceneError(f"{file.place}: {error}") from error
-    try:
-        return Assembly(tuple(parts))
-    except SceneError as error:
-        raise SceneError(f"{scene.file}: {error}") from error
-
-
 def run(
     scene: Scene,
     *,
@@ -129,22 +105,23 @@ def run(
     if not is_compiled():
         remarks.say("First run on this machine: compiling the tracer, once (up to half a minute).")
     weather = scene.weather
-    with remarks.step("Charting the surfaces"):
-        charts = Charts.of(assembly, weather.drive)
-    with remarks.step(f"Letting {drops:,} drops fall and following them"):
-        released = rain(
-            charts,
-            drops,
-            seed=seed,
-            rain_m_s=weather.rain,
-            slant=weather.slant,
-            from_angle=weather.from_angle,
-        )
-        ends = trace(charts, released, threads=threads)
-    with remarks.step("Measuring laps and looking for leaks"):
-        findings = find(charts, released, ends)
-        rows, leak_of = _kept(len(released), [leak.rows for leak in findings.leaks])
-        paths = record(charts, released, rows, threads=threads)
+    with _placed(scene):
+        with remarks.step("Charting the surfaces"):
+            charts = Charts.of(assembly, weather.drive)
+        with remarks.step(f"Letting {drops:,} drops fall and following them"):
+            released = rain(
+                charts,
+                drops,
+                seed=seed,
+                rain_m_s=weather.rain,
+                slant=weather.slant,
+                from_angle=weather.from_angle,
+            )
+            ends = trace(charts, released, threads=threads)
+        with remarks.step("Measuring laps and looking for leaks"):
+            findings = find(charts, released, ends)
+            rows, leak_of = _kept(len(released), [leak.rows for leak in findings.leaks])
+            paths = record(charts, released, rows, threads=threads)
     return Result(
         scene=scene,
         assembly=assembly,
@@ -157,6 +134,23 @@ def run(
         paths=paths,
         seed=seed,
     )
+
+
+@contextmanager
+def _placed(scene: Scene) -> Iterator[None]:
+    """Around what may refuse a scene: its line then begins with the place in the scene's file."""
+    try:
+        yield
+    except SceneError as error:
+        if not str(error).startswith("slant "):
+            raise SceneError(f"{scene.file}: {error}") from error
+        if scene.weather.slant == 0.0:
+            rule = "must have a part that rain can fall on. Got none with any breadth in plan"
+            raise SceneError(f"{scene.file}: {rule}") from error
+        place = at(scene.file, scene.lines, ("weather", "slant_deg"))
+        rule = "must be smaller: from this side no rain comes down on the covering"
+        got = scene.table.weather.slant_deg
+        raise SceneError(f"{place}: {rule}. Got {got:g}") from error
 
 
 def write(
@@ -232,8 +226,12 @@ def _kept(
     drops: int, leaks: Sequence[NDArray[np.integer]]
 ) -> tuple[NDArray[np.int64], NDArray[np.int32]]:
     """Which drops' paths are kept, and the leak of each: leaks first, then others evenly spread."""
-    share = MOST_LEAK_PATHS // max(1, len(leaks))
-    chosen = [_evenly(np.asarray(rows, dtype=np.int64), max(1, share)) for rows in leaks]
+    lost = max(1, sum(len(rows) for rows in leaks))
+    shares = [max(LEAST_LEAK_PATHS, MOST_LEAK_PATHS * len(rows) // lost) for rows in leaks]
+    chosen = [
+        _evenly(np.asarray(rows, dtype=np.int64), share)
+        for rows, share in zip(leaks, shares, strict=True)
+    ]
     leaking = np.concatenate([np.zeros(0, np.int64), *chosen])[:MOST_PATHS]
     number = np.repeat(np.arange(1, len(leaks) + 1), [len(rows) for rows in chosen])[:MOST_PATHS]
     in_a_leak = np.concatenate([np.zeros(0, np.int64), *(np.asarray(rows) for rows in leaks)])

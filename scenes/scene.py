@@ -5,6 +5,7 @@ Light imports only: nothing here loads numpy, numba or trimesh.
 
 from __future__ import annotations
 
+import os
 import re
 import tomllib
 from collections.abc import Mapping
@@ -29,6 +30,10 @@ LARGEST_FILE = 1_000_000
 """Bytes of a scene file. A scene is a page of text; anything longer is something else."""
 LONGEST_NAME = 1000
 """Letters of a file's name with its folders."""
+CONTROL = re.compile(r"[\x00-\x1f\x7f]")
+"""Letters that no file's name should have; others may be odd, on a terminal with few letters."""
+BYTE_ORDER_MARK = "\ufeff"
+"""Some editors put it before the first letter."""
 GRAVITY = 9.80665
 LEAST_PULL = 1.0
 """Least downward drive [m/s2] that a push may leave, so that rain still comes down."""
@@ -80,7 +85,8 @@ def load(name: str) -> Scene:
     Raises SceneError with one line (file, line, key, rule, value) for anything that can't be used.
     """
     path = find(name)
-    return read(_text_of(path), path.name, path.parent)
+    label = os.fsencode(path.name).decode(errors="replace")
+    return read(_text_of(path), label, path.parent)
 
 
 def names() -> tuple[str, ...]:
@@ -93,7 +99,7 @@ def find(name: str) -> Path:
     if name in names():
         return LIBRARY / f"{name}.toml"
     path = Path(name)
-    if not name.isprintable() or len(name) > LONGEST_NAME:
+    if not name or CONTROL.search(name) or len(name) > LONGEST_NAME:
         raise SceneError(f"{shown(name)}: can't be the name of a scene file")
     try:
         mode = path.stat().st_mode
@@ -120,7 +126,7 @@ def read(text: str, file: str, folder: Path) -> Scene:
 
     file: its name in messages and results; folder: where its part files are looked for.
     """
-    data = _parse(text, file)
+    data = _parse(text.removeprefix(BYTE_ORDER_MARK), file)
     lines = key_lines(text)
     try:
         table = SceneTable.model_validate(data)
@@ -166,6 +172,9 @@ def _parse(text: str, file: str) -> dict[str, Any]:
         line = ""
         if where := re.search(r" \(at line (\d+), column (\d+)\)$", reason):
             line, reason = f", line {where[1]}", f"{reason[: where.start()]} (column {where[2]})"
+        if twice := re.match(r"Cannot overwrite a value|Cannot declare .* twice", reason):
+            what = "table" if "declare" in twice[0] else "key"
+            raise SceneError(f"{file}{line}: a {what} stands there for the second time") from error
         raise SceneError(f"{file}{line}: isn't TOML that can be read: {reason}") from error
 
 

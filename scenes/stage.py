@@ -20,13 +20,13 @@ from meshes.parts import Assembly, Part, Role
 from scenes.colours import Colour, tint_of
 from scenes.stage_camera import VIEWS, View
 from scenes.stage_cut import cut_level, outside_removed
-from scenes.stage_words import Answer, is_wet, percent, shares, verdict
+from scenes.stage_words import DRY, Answer, is_wet, percent, shares, verdict
 from sim.fates import Fate
 
 Floats = NDArray[np.float64]
 
 MOST_PATHS = 320
-MOST_BEHIND = 60
+MOST_BEHIND = 40
 """Paths drawn at most, and of them those that get behind: more would paint the roof solid."""
 
 NEAR = 0.3
@@ -104,13 +104,15 @@ class ShortLap:
 class Stage:
     """Everything that a view shows. `verdict` is one line, `shares` one line of where water ends;
     both are empty where nothing was computed. `fates_known`: whether `behind` of the paths was
-    told. `bad` is True when water gets in or a lap is short."""
+    told. `bad` is True when water gets in or a lap is short, `clear` when nothing else is amiss
+    either."""
 
     title: str
     note: str
     verdict: str
     shares: str
     bad: bool
+    clear: bool
     pieces: tuple[Piece, ...]
     paths: tuple[WaterPath, ...]
     fates_known: bool
@@ -148,6 +150,7 @@ class Stage:
             verdict="" if findings is None else verdict(findings),
             shares="" if findings is None else shares(findings),
             bad=findings is not None and (is_wet(findings) or bool(laps)),
+            clear=findings is None or verdict(findings) == DRY,
             pieces=tuple(pieces),
             paths=tuple(ways),
             fates_known=fates is not None,

@@ -5,12 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Protocol
 
+from scenes.say import WORTH_TELLING
+
+DRY = "No water gets behind the flashings"
+"""The verdict when there is nothing to add."""
+
 
 class Answer(Protocol):
-    """What is read of sim.findings.Findings: shares of the water by fate, leaks and laps."""
+    """What is read of sim.findings.Findings: shares of the water by fate, the share that ran behind a
+    flashing on its way, leaks and laps."""
 
     @property
     def water(self) -> Sequence[Any]: ...
+    @property
+    def behind(self) -> float: ...
     @property
     def leaks(self) -> Sequence[Any]: ...
     @property
@@ -21,7 +29,11 @@ def verdict(findings: Answer) -> str:
     """One line: whether water gets behind the flashings, and how many laps are too short."""
     leaks, laps = findings.leaks, [lap for lap in findings.laps if not lap.ok]
     if not is_wet(findings):
-        dry = "No water gets behind the flashings"
+        dry = DRY
+        if findings.behind >= WORTH_TELLING:
+            dry = "No water gets through, but some runs behind a flashing and out again"
+        held = sum(row.share for row in findings.water if _fate(row) == "held")
+        dry += f"; {percent(held)} finds no way down" if held >= WORTH_TELLING else ""
         return f"{dry}, but {_count(laps, 'lap')} too short" if laps else dry
     wet = "Water gets behind the flashings"
     if leaks:

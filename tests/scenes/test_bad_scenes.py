@@ -35,7 +35,8 @@ FAULTS = [
     ("pitch_deg = 40\ngauge = 100", "line 3, roof.gauge: is not a key that is known here. "
      "Did you mean gauge_mm?"),
     ("pitch_deg = 40\nturn_in_mm = 5", "It belongs to [apron] or [sides] or [gutter]"),
-    ("pitch_deg = 40\npitch_deg = 41", "line 3: isn't TOML that can be read"),
+    ("pitch_deg = 40\npitch_deg = 41", "line 3: a key stands there for the second time"),
+    ("pitch_deg = 40\n[stack]", "line 4: a table stands there for the second time"),
     ("pitch_deg = 12\ngauge_mm = 60\nthickness_mm = 20", "pitch of the covering itself must be"),
 ]  # fmt: skip
 FAULTS_BESIDE = [
@@ -75,6 +76,12 @@ def test_a_fault_beside_a_sound_roof(smallest: str, lines: str, said: str) -> No
         ("[apron]\ncover_mm = 150\n", "line 1, apron: needs [roof] with pitch_deg and [stack]"),
         ('order = ["apron", "left"]\n[SMALLEST]', "line 1, order: order must be each of apron"),
         ("bedding_gap_mm = 9\n[SMALLEST]", "line 1, bedding_gap_mm: bedding gap must be 0.5 to 2"),
+        (
+            "[roof]\npitch_deg = 40\n",
+            "line 1, roof: needs [stack] with width_mm and depth_mm beside",
+        ),
+        ("[SMALLEST][part]\nname = 'a'\n", "part: must be written [[part]], with two brackets"),
+        ("[SMALLEST]" + "[[part]]\n" * 201, "part: must be a list of at most 200. Got 201 of them"),
         ("title = 3\n[SMALLEST]", "line 1, title: must be a text in quotes. Got 3"),
         ("x = " + "[" * 9000, "nested too deep"),
         ("[roof", "isn't TOML that can be read"),
@@ -144,6 +151,7 @@ def test_files_that_are_no_scene(tmp_path: Path) -> None:
         str(large): "must be at most 1,000,000 bytes",
         "/dev/zero": "is not an ordinary file",
         "a\0b": "can't be the name of a scene file",
+        "": "can't be the name of a scene file",
         "x" * 5000: "can't be the name of a scene file",
         "x" * 900: "can't be read",
     }

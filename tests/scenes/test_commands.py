@@ -83,6 +83,55 @@ def test_new_where_nothing_can_be_written(stackrain: Run, tmp_path: Path, name: 
     assert "can't be written" in got.stderr
 
 
+@pytest.mark.parametrize("name", ["", " ", ".", "..", "sub/"])
+def test_new_needs_the_name_of_a_file(stackrain: Run, tmp_path: Path, name: str) -> None:
+    """Derived: no file called .toml or ..toml is made of such a name."""
+    got = stackrain("new", name)
+    assert (got.exit_code, len(got.stderr.splitlines())) == (2, 1)
+    assert "must be the name of a file" in got.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_new_says_how_to_go_on_with_a_space_in_the_name(stackrain: Run) -> None:
+    """Derived: what it says can be typed as it stands."""
+    assert 'stackrain run "my roof.toml" -o "results/my roof"' in stackrain("new", "my roof").stdout
+
+
+@pytest.mark.parametrize(
+    ("error", "said"),
+    [
+        (OSError(28, "No space left on device"), "can't be printed"),
+        (MemoryError(), "not enough memory"),
+    ],
+)
+def test_what_the_machine_lacks_is_one_line(
+    stackrain: Run, monkeypatch: pytest.MonkeyPatch, error: Exception, said: str
+) -> None:
+    """Derived: a full disk behind standard output, no memory left: one line, exit 2."""
+
+    def fail(name: str) -> None:
+        raise error
+
+    monkeypatch.setattr("scenes.scene.load", fail)
+    monkeypatch.setattr("scenes.cli._drop_output", lambda: None)
+    got = stackrain("scenes")
+    assert (got.exit_code, len(got.stderr.splitlines())) == (2, 1)
+    assert said in got.stderr
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there a process is ended without being asked")
+def test_a_request_to_end_is_taken_as_ctrl_c() -> None:
+    """Derived: ended in the middle of its work, it tidies up and leaves with 130."""
+    code = (
+        "import os, signal, sys; import scenes.scene; from scenes.cli import main; "
+        "scenes.scene.load = lambda name: os.kill(os.getpid(), signal.SIGTERM); "
+        "sys.argv = ['stackrain', 'run', 'cottage', '-o', 'none']; main()"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True)
+    assert done.returncode == 130
+    assert done.stderr.split("\n")[-2] == "stackrain: stopped; nothing was written"
+
+
 def test_a_reader_that_leaves_early_brings_no_traceback() -> None:
     """Practice: `stackrain ... | head` ends without a word."""
     code = "from scenes.cli import main; import sys; sys.argv = ['stackrain', 'scenes']; main()"

@@ -14,6 +14,8 @@ from meshes.parts import Assembly, Role
 from scenes import colours, opengl
 from scenes.label_layout import Box
 from scenes.picture import PANEL, _worth_showing, draw
+from scenes.picture_page import Page
+from scenes.picture_panel import MOST_ROWS
 from scenes.stage import Stage
 from scenes.stage_camera import Camera, View
 from tests.scenes.picture_house import answer, house, sheet, water
@@ -119,6 +121,16 @@ def test_the_same_stage_gives_the_same_bytes(tmp_path: Path) -> None:
     assert files[0].read_bytes() == files[1].read_bytes()
 
 
+def test_a_figure_keeps_its_unit_on_its_line() -> None:
+    """Derived: wrapped to any width, no line begins with a unit and nothing is lost but spaces."""
+    page = Page(Image.new("RGB", (500, 500)))
+    words = "Past the end, at the back left: 9.5 % of the water, 12 mm. Next: 100 %, done"
+    for width in range(60, 500, 7):
+        lines = page.wrap(words, 16, width, most=40)
+        assert not [line for line in lines if line.startswith(("%", "mm", "."))]
+        assert " ".join(lines) == words or any(line.endswith("...") for line in lines)
+
+
 def test_other_views_differ(tmp_path: Path) -> None:
     """Derived: the stack seen from five sides."""
     pictures = []
@@ -162,6 +174,8 @@ def test_sixty_parts_twenty_leaks_and_laps_fit_the_column(tmp_path: Path) -> Non
         assert not any(one.overlaps(two) for one, two in combinations(boxes, 2))
         edge = picture[-round(0.012 * SIZE[1]) :, -round(PANEL * SIZE[1] / 1000) + 4 :]
         assert (edge == 255).all()
+        marks = [box for box in boxes if box.right - box.left < 30 * SIZE[1] / 1000 + 6]
+        assert 0 < len(marks) <= MOST_ROWS
 
 
 @pytest.mark.parametrize(("hole", "shown"), [(0.06, True), (0.004, False)])

@@ -102,3 +102,14 @@ def test_with_a_display_nothing_is_set(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("VTK_DEFAULT_OPENGL_WINDOW", raising=False)
     opengl.prefer_off_screen()
     assert "VTK_DEFAULT_OPENGL_WINDOW" not in os.environ
+
+
+def test_a_home_that_cannot_be_written_to_brings_no_words() -> None:
+    """Practice: the plotting library that PyVista brings warns of it at import, through Python's
+    logging; a user of ours can do nothing with that."""
+    code = "import scenes.picture, matplotlib, scenes.picture_render; matplotlib.get_configdir()"
+    home = {"HOME": os.devnull, "MPLCONFIGDIR": os.path.join(os.devnull, "none")}
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=ROOT, env=os.environ | home, capture_output=True
+    )
+    assert (done.returncode, done.stderr) == (0, b"")

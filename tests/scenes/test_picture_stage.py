@@ -275,3 +275,23 @@ def test_water_and_letters_stand_out_from_every_sheet(tint: colours.Colour) -> N
     """3:1 for lines and 4.5:1 for letters, WCAG 2.2, success criteria 1.4.11 and 1.4.3 (memory)."""
     assert _contrast(colours.WATER, tint) >= 3
     assert _contrast(colours.INK, tint) >= 4.5
+
+
+@pytest.mark.parametrize(
+    ("behind", "held", "words"),
+    [
+        (0.25, 0.0, "some runs behind a flashing and out again"),
+        (0.0, 0.3, "30 % finds no way down"),
+    ],
+)
+def test_a_dry_verdict_says_what_else_is_amiss(behind: float, held: float, words: str) -> None:
+    """Derived: water that runs behind a sheet and out again, or has no way down, is no leak, but
+    no client should read past it."""
+    findings = answer(leaking=False)
+    findings.behind = behind
+    findings.water[0].share -= held
+    findings.water.append(SimpleNamespace(fate="held", share=held))
+    stage = Stage.of(house(), findings, title="")
+    assert words in stage.verdict
+    assert (stage.bad, stage.clear) == (False, False)
+    assert Stage.of(house(), answer(leaking=False), title="").clear

@@ -16,6 +16,7 @@ import trimesh
 from click.testing import Result
 
 from scenes import opengl
+from scenes.run import MOST_LEAK_PATHS, MOST_PATHS, _kept
 from scenes.scene import read
 from sim import trace as tracing
 from sim.fates import Fate
@@ -125,7 +126,7 @@ def test_two_parts_of_one_name(stackrain: Run, tmp_path: Path) -> None:
     (tmp_path / "box.toml").write_text(BOX + BOX)
     got = stackrain("run", "box.toml", "-o", "out", "--quiet")
     assert got.exit_code == 2
-    assert got.stderr.startswith("stackrain: box.toml: part names must be different")
+    assert got.stderr.startswith("stackrain: box.toml, line 8, part[2].file: a part called box is")
     assert not (tmp_path / "out").exists()
 
 
@@ -189,3 +190,36 @@ def test_the_push_and_the_slant_reach_the_water(smallest: str) -> None:
     right = result.assembly["covering"].vertices[:, 0].max()
     clear = result.drops.points[:, 1] > 1.1
     assert (result.trace.end[clear, 0] >= right - 1e-6).all()
+
+
+def test_the_tracer_s_refusals_name_the_scene(stackrain: Run, tmp_path: Path) -> None:
+    """Derived: seen edge on, an upright sheet takes no upright rain; the line begins with the file."""
+    (tmp_path / "wall.obj").write_text("v 0 0 0\nv 1 0 0\nv 1 0 1\nf 1 2 3\n")
+    wall = BOX.replace("box.stl", "wall.obj").replace('"mm"', '"m"')
+    (tmp_path / "wall.toml").write_text(wall)
+    got = stackrain("run", "wall.toml", "-o", "out", "--quiet")
+    assert (got.exit_code, len(got.stderr.splitlines())) == (2, 1)
+    assert got.stderr.startswith("stackrain: wall.toml: must have a part that rain can fall on")
+    assert not (tmp_path / "out").exists()
+
+
+def test_paths_are_kept_in_proportion_to_the_leaks() -> None:
+    """Derived: of 10,000 drops 4,000 leak at one place and 40 at another; a hundredth of the water
+    gets about a hundredth of the paths, but never under five, or all it has."""
+    leaks = [np.arange(4000), np.arange(4000, 4040), np.arange(4040, 4042)]
+    rows, leak_of = _kept(10_000, leaks)
+    counts = np.bincount(leak_of)
+    assert len(rows) == MOST_PATHS == counts.sum()
+    assert counts[1:].tolist() == [MOST_LEAK_PATHS * 4000 // 4042, 5, 2]
+    assert len(np.unique(rows)) == len(rows)
+
+
+def test_rain_that_never_comes_down_on_the_covering(
+    stackrain: Run, tmp_path: Path, smallest: str
+) -> None:
+    """Derived: at 80 degrees from the ridge's side, rain runs flatter than a slope of 40."""
+    (tmp_path / "a.toml").write_text(f"{smallest}[weather]\nslant_deg = 80\nfrom_deg = 180\n")
+    got = stackrain("run", "a.toml", "-o", "out", "--quiet", "--drops", 10)
+    assert (got.exit_code, len(got.stderr.splitlines())) == (2, 1)
+    assert "a.toml, line 8, weather.slant_deg: must be smaller" in got.stderr
+    assert "Got 80" in got.stderr

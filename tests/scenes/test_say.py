@@ -9,7 +9,7 @@ import pytest
 
 from scenes import progress
 from scenes.progress import Remarks
-from scenes.say import answer, figure, verdict
+from scenes.say import answer, figure, share_words, verdict
 
 
 def found(**changes: Any) -> dict[str, Any]:
@@ -34,6 +34,7 @@ def found(**changes: Any) -> dict[str, Any]:
     base = {
         "scene": {"title": "A stack"}, "drops": 20000, "water": water, "leaks": [leak],
         "laps": [lap], "cautions": ["Mind the edge."],
+        "ran_behind_a_flashing": {"share": 0.0, "share_se": 0.0},
     }  # fmt: skip
     return base | changes
 
@@ -42,7 +43,7 @@ def test_the_verdict_names_water_and_laps() -> None:
     """Derived from the findings given."""
     assert verdict(found()) == (
         "Water gets behind the flashings at 1 place: 2.50 % of the rain, 50.0 ml/min. "
-        "1 lap of 1 too short."
+        "1 lap of 1 is too short."
     )
     dry = [{"fate": "shed", "share": 1.0, "share_se": 0.0, "flow_ml_min": 2000.0}]
     good = [found()["laps"][0] | {"ok": True}]
@@ -59,7 +60,7 @@ def test_the_answer_holds_every_figure() -> None:
     text = answer(found())
     for words in (
         "97.50 % ± 0.10 %", "1,950 ml/min", "2.50 % ± 0.10 %", "50.0 ml/min",
-        "over the top edge of the front apron", "(1, 0, 150) mm", "Nothing turns it out.",
+        "over the top edge of the front apron", "(1, 0, 150)", "Nothing turns it out.",
         "60 mm TOO SHORT", "Mind the edge.",
     ):  # fmt: skip
         assert words in text
@@ -71,6 +72,64 @@ def test_what_was_not_followed_is_never_hidden() -> None:
     """Derived: an unresolved drop is a defect of ours, and is said so."""
     lost = {"fate": "unresolved", "share": 0.01, "share_se": 0.001, "flow_ml_min": 20.0}
     assert "a defect of stackrain" in answer(found(water=[lost]))
+
+
+def test_held_and_lost_water_are_in_the_verdict() -> None:
+    """Derived: a box that holds all rain isn't called dry and done; nor is a lost drop passed over."""
+    water = [
+        {"fate": "held", "share": 0.98, "share_se": 0.001, "flow_ml_min": 1960.0},
+        {"fate": "unresolved", "share": 0.02, "share_se": 0.001, "flow_ml_min": 40.0},
+    ]
+    said = verdict(found(water=water, leaks=[], laps=[]))
+    assert "98.0 % is held, with no way down" in said
+    assert "2 % could not be followed" in said
+
+
+def test_water_that_runs_behind_and_out_again_is_in_the_verdict() -> None:
+    """Derived: an apron over its side flashings lets water in behind it that comes out below; no
+    sentence then says that no water gets behind."""
+    dry = [{"fate": "shed", "share": 1.0, "share_se": 0.0, "flow_ml_min": 2000.0}]
+    hidden = {"share": 0.2525, "share_se": 0.01}
+    said = verdict(found(water=dry, leaks=[], laps=[], ran_behind_a_flashing=hidden))
+    assert said.startswith("No water gets through, but about 25 % of the rain runs behind")
+
+
+def test_small_leaks_get_one_line() -> None:
+    """Derived: one drop of 20,000 is named and counted, and not explained at length."""
+    large = found()["leaks"][0]
+    small = large | {"id": 2, "way_in": "past the end", "flow_ml_min": 0.2, "why": "Too long."}
+    text = answer(found(leaks=[large, small]))
+    assert "past the end: 0.200 ml/min" in text
+    assert "Nothing turns it out." in text
+    assert "Too long." not in text
+
+
+@pytest.mark.parametrize(
+    ("share", "error", "words"),
+    [
+        (0.0, 0.0, "0.00 % ± 0.00 %"),
+        (0.00005, 0.00005, "0.005 % ± 0.005 %"),
+        (0.5, 0.0000004, "50.0000 % ± 0.0000 %"),
+    ],
+)
+def test_small_errors_get_more_decimals(share: float, error: float, words: str) -> None:
+    """Derived: an error's first figure shows, down to 0.0001 %."""
+    assert share_words(share, error) == words
+
+
+def test_no_figure_is_parted_from_its_unit() -> None:
+    """Derived: sentences of growing length put the line's end everywhere; no line begins with a
+    unit."""
+    for length in range(60, 96):
+        leak = found()["leaks"][0] | {"why": f"{'x' * length} 1.5 % (7 ml/min) 9 mm ± 0.1 %."}
+        lines = answer(found(leaks=[leak])).splitlines()
+        assert not [line for line in lines if line.lstrip().startswith(("%", "ml", "mm", "±"))]
+        assert not [line for line in lines if line.endswith("±")]
+
+
+def test_one_drop_is_a_drop() -> None:
+    """Derived."""
+    assert "(1 drop; share" in answer(found(drops=1))
 
 
 @pytest.mark.parametrize(

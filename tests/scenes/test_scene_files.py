@@ -116,3 +116,20 @@ def test_parts_alone_need_no_roof(tmp_path: Path) -> None:
     assert (part.name, part.path, part.unit) == ("dome", tmp_path / "dome.stl", "cm")
     elsewhere = tmp_path / "sub"
     assert 'file = "../dome.stl"' in full_text(scene, elsewhere)
+
+
+def test_a_file_that_begins_with_a_byte_order_mark(tmp_path: Path, smallest: str) -> None:
+    """Practice: some editors write one before the first letter; TOML readers often refuse it."""
+    (tmp_path / "a.toml").write_bytes(b"\xef\xbb\xbf" + smallest.encode())
+    assert load(str(tmp_path / "a.toml")).detail == read(smallest, "a.toml", tmp_path).detail
+
+
+def test_a_name_in_other_bytes_than_text(tmp_path: Path, smallest: str) -> None:
+    """Python: bytes of a file's name that the locale has no letter for come as lone surrogates,
+    which no results file could hold."""
+    name = tmp_path / "caf\udce9.toml"
+    try:
+        name.write_text(smallest)
+    except (OSError, UnicodeError):
+        return  # a system where all names are text
+    assert load(str(name)).file == "caf\ufffd.toml"
