@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from sim.compiled import compiled
 from sim.surface import Surface
 from sim.tolerances import CLOSED, TOUCH
-from sim.tree import DEPTH, Tree
+from sim.tree import DEPTH, Tree, places_within
 
 
 def meetings(surface: Surface, tree: Tree) -> tuple[NDArray[np.int32], NDArray[np.float64]]:
@@ -38,7 +38,7 @@ def meetings(surface: Surface, tree: Tree) -> tuple[NDArray[np.int32], NDArray[n
 def _meet(tree, vertices, faces, normals, corners, part, solid, pair, line):
     """Fill pair and line as far as they have room; returns how many meetings there are."""
     used = 0
-    stack = np.empty(DEPTH, np.int32)
+    stack, place = np.empty(DEPTH, np.int32), np.empty(len(tree.face), np.int32)
     low, high = np.empty(3), np.empty(3)
     over, under = np.empty(3), np.empty(3)
     cut = np.empty((2, 3))
@@ -49,44 +49,29 @@ def _meet(tree, vertices, faces, normals, corners, part, solid, pair, line):
             p, q, r = vertices[faces[a, 0], k], vertices[faces[a, 1], k], vertices[faces[a, 2], k]
             low[k] = min(p, q, r) - CLOSED
             high[k] = max(p, q, r) + CLOSED
-        stack[0] = 0
-        waiting = 1
-        while waiting > 0:
-            waiting -= 1
-            node = stack[waiting]
-            apart = False
-            for k in range(3):
-                apart = apart or tree.box[node, k] > high[k] or tree.box[node, k + 3] < low[k]
-            if apart:
+        for i in place[: places_within(tree, low, high, stack, place)]:
+            b = np.int64(tree.face[i])
+            if b <= a or (part[a] == part[b] and _share(corners, a, b)):
                 continue
-            first, count = tree.link[node, 0], tree.link[node, 1]
-            if count == 0:
-                stack[waiting], stack[waiting + 1] = first, first + 1
-                waiting += 2
+            # Two faces of one part meet only where they truly do: a narrow slit is no contact.
+            near = TOUCH if part[a] == part[b] else CLOSED
+            at_a = _heights(vertices, faces, normals, a, b, near, over)
+            if at_a < 0:
                 continue
-            for i in range(first, first + count):
-                b = np.int64(tree.face[i])
-                if b <= a or (part[a] == part[b] and _share(corners, a, b)):
-                    continue
-                # Two faces of one part meet only where they truly do: a narrow slit is no contact.
-                near = TOUCH if part[a] == part[b] else CLOSED
-                at_a = _heights(vertices, faces, normals, a, b, near, over)
-                if at_a < 0:
-                    continue
-                at_b = _heights(vertices, faces, normals, b, a, near, under)
-                if at_b < 0:
-                    continue
-                # The face that rests on the other with a whole edge is the guest; cuts go either way.
-                guest, host = (b, a) if at_b == 2 and at_a < 2 else (a, b)
-                heights = under if guest == b else over
-                if not _cut(vertices, faces, normals, guest, host, heights, cut):
-                    continue
-                if used < len(pair):
-                    pair[used, 0], pair[used, 1] = guest, host
-                    for end in range(2):
-                        for k in range(3):
-                            line[used, end, k] = cut[end, k]
-                used += 1
+            at_b = _heights(vertices, faces, normals, b, a, near, under)
+            if at_b < 0:
+                continue
+            # The face that rests on the other with a whole edge is the guest; cuts go either way.
+            guest, host = (b, a) if at_b == 2 and at_a < 2 else (a, b)
+            heights = under if guest == b else over
+            if not _cut(vertices, faces, normals, guest, host, heights, cut):
+                continue
+            if used < len(pair):
+                pair[used, 0], pair[used, 1] = guest, host
+                for end in range(2):
+                    for k in range(3):
+                        line[used, end, k] = cut[end, k]
+            used += 1
     return used
 
 

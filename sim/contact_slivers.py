@@ -11,6 +11,9 @@ from sim.tolerances import DEGENERATE
 
 Face = tuple[int, int, int]
 
+ROUNDS = 8
+"""Slivers taken out for each one there was: points that all but coincide can bring one back."""
+
 
 def without_slivers(
     vertices: Sequence[NDArray[np.float64]], pieces: list[Face], owners: list[int]
@@ -18,33 +21,63 @@ def without_slivers(
     """The pieces of faces, and the face that each comes from, without slivers.
 
     A sliver has its middle corner on its longest side. It is taken out, and every piece that has that
-    side gets the corner too, so that no crack is left where the sliver was.
+    side gets the corner too, so that no crack is left where the sliver was. Slivers that come back
+    again and again are left: a surface leaves them out by itself.
     """
-    done = [(piece, owner) for piece, owner in zip(pieces, owners, strict=True)]
-    row = 0
-    while row < len(done):
-        side = _long_side(vertices, done[row][0])
-        if side is None:
-            row += 1
+    done: dict[int, tuple[Face, int]] = dict(enumerate(zip(pieces, owners, strict=True)))
+    on_side: dict[tuple[int, int], list[int]] = {}
+    for row, (piece, _) in done.items():
+        _enter(on_side, row, piece)
+    waiting = _slivers(vertices, pieces)
+    left, fresh = ROUNDS * len(waiting), len(pieces)
+    while waiting and left > 0:
+        row = waiting.pop()
+        if row not in done:
             continue
-        a, b, middle = side
-        rest: list[tuple[Face, int]] = []
-        for piece, owner in done[:row] + done[row + 1 :]:
-            if a in piece and b in piece and middle not in piece:
-                i = next(i for i in range(3) if piece[i] not in (a, b))
-                apex, first, last = (piece[(i + step) % 3] for step in range(3))
-                rest += [((apex, first, middle), owner), ((apex, middle, last), owner)]
-            else:
-                rest.append((piece, owner))
-        done, row = rest, 0
-    return [piece for piece, _ in done], [owner for _, owner in done]
+        left -= 1
+        (a, b, middle), _ = _long_side(vertices, done.pop(row)[0])
+        for other in on_side.pop((min(a, b), max(a, b))):
+            if other not in done:
+                continue
+            piece, owner = done[other]
+            if middle in piece:
+                on_side.setdefault((min(a, b), max(a, b)), []).append(other)
+                continue
+            del done[other]
+            i = next(i for i in range(3) if piece[i] not in (a, b))
+            apex, first, last = (piece[(i + step) % 3] for step in range(3))
+            for made in ((apex, first, middle), (apex, middle, last)):
+                done[fresh] = (made, owner)
+                _enter(on_side, fresh, made)
+                if _long_side(vertices, made)[1]:
+                    waiting.append(fresh)
+                fresh += 1
+    return [piece for piece, _ in done.values()], [owner for _, owner in done.values()]
 
 
-def _long_side(vertices: Sequence[NDArray[np.float64]], face: Face) -> tuple[int, int, int] | None:
-    """Ends of the longest side of a sliver and its middle corner; None for a face with an area."""
-    p, q, r = (vertices[corner] for corner in face)
-    lengths = [float(np.linalg.norm(b - a)) for a, b in ((q, r), (r, p), (p, q))]
-    longest = int(np.argmax(lengths))
-    if float(np.linalg.norm(np.cross(q - p, r - p))) > 10 * DEGENERATE * lengths[longest]:
-        return None
-    return face[(longest + 1) % 3], face[(longest + 2) % 3], face[longest]
+def _enter(on_side: dict[tuple[int, int], list[int]], row: int, piece: Face) -> None:
+    for i in range(3):
+        a, b = piece[i], piece[(i + 1) % 3]
+        on_side.setdefault((min(a, b), max(a, b)), []).append(row)
+
+
+def _slivers(vertices: Sequence[NDArray[np.float64]], pieces: list[Face]) -> list[int]:
+    """Rows of the pieces that are slivers, the last first."""
+    return [row for row in reversed(range(len(pieces))) if _long_side(vertices, pieces[row])[1]]
+
+
+def _long_side(
+    vertices: Sequence[NDArray[np.float64]], face: Face
+) -> tuple[tuple[int, int, int], bool]:
+    """Ends of the longest side of a face and its third corner; whether the face is a sliver."""
+    places = [vertices[corner].tolist() for corner in face]
+    sides = [
+        [q - p for p, q in zip(places[(i + 1) % 3], places[(i + 2) % 3], strict=True)]
+        for i in range(3)
+    ]
+    lengths = [sum(step * step for step in side) ** 0.5 for side in sides]
+    longest = lengths.index(max(lengths))
+    (ax, ay, az), (bx, by, bz) = sides[0], sides[1]
+    twice = ((ay * bz - az * by) ** 2 + (az * bx - ax * bz) ** 2 + (ax * by - ay * bx) ** 2) ** 0.5
+    ends = (face[(longest + 1) % 3], face[(longest + 2) % 3], face[longest])
+    return ends, twice <= 10 * DEGENERATE * lengths[longest]

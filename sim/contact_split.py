@@ -9,10 +9,14 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from sim.errors import TraceError
-from sim.tolerances import TOUCH
+from sim.tolerances import DEGENERATE, TOUCH
 
 Flat = tuple[float, float]
+Line = tuple[Flat, Flat]
+Triangle = tuple[Flat, Flat, Flat]
+
+SPILT = 1e-3
+"""Share of a triangle's area by which its pieces may differ from it: ends of lines stick out of it."""
 
 
 def split(
@@ -22,11 +26,12 @@ def split(
     lines: Iterable[tuple[int, int]],
     add: Callable[[NDArray[np.float64]], int],
 ) -> list[tuple[int, int, int]]:
-    """Triangles of vertex numbers that fill a triangle and keep its lines.
+    """Triangles of vertex numbers that fill a triangle and keep its lines; none if it has no area.
 
     vertices: places [m]; normal (3,) of the triangle; ring: its corners and the points on its
     border, in order; lines: pairs of points that lie in it; add: makes a new vertex where lines
-    cross. Raises TraceError if the pieces don't fill the triangle.
+    cross. Where lines are so tangled, within the stand-off, that their pieces don't fill the triangle,
+    it keeps the points on its border only.
     """
     origin, across, along = _frame(vertices, normal, ring)
     place: dict[int, Flat] = {}
@@ -39,32 +44,42 @@ def split(
             number.setdefault(place[point], point)
         return place[point]
 
-    border = [(flat(a), flat(b)) for a, b in zip(ring, [*ring[1:], ring[0]], strict=True)]
-    inner = [(flat(a), flat(b)) for a, b in sorted(lines)]
-    outline = shapely.Polygon([flat(a) for a in ring])
-    edges = _noded(border + inner, outline)
-    edges = _without_loose_ends(edges)
-    triangles: list[tuple[int, int, int]] = []
-    area = 0.0
-
     def vertex(point: Flat) -> int:
         if point not in number:
             number[point] = add(origin + point[0] * across + point[1] * along)
         return number[point]
 
-    shapes = shapely.polygonize([shapely.LineString(edge) for edge in edges])
-    for shape in shapes.geoms:
-        # Ends of lines may stick out of the outline by less than the stand-off: that is no piece of it.
-        if not outline.contains(shape.representative_point()):
-            continue
-        for a, b, c in _triangles(shape):
-            twice = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
-            area += abs(twice) / 2
-            ends = (vertex(a), vertex(b), vertex(c))
-            triangles.append(ends if twice > 0 else (ends[2], ends[1], ends[0]))
-    if abs(area - outline.area) > 1e-3 * outline.area:
-        raise TraceError(f"pieces of a face must fill it. Got {area:g} of {outline.area:g} m2")
-    return triangles
+    border = [(flat(a), flat(b)) for a, b in zip(ring, [*ring[1:], ring[0]], strict=True)]
+    inner = [(flat(a), flat(b)) for a, b in sorted(lines)]
+    outline = shapely.Polygon([flat(a) for a in ring])
+    if outline.area <= DEGENERATE * outline.length:
+        return []
+    for kept in (inner, []):
+        pieces = _filling(border, kept, outline)
+        area = sum(_twice(piece) for piece in pieces) / 2
+        if abs(area - outline.area) <= SPILT * outline.area:
+            break
+    else:
+        pieces = [(flat(ring[0]), flat(a), flat(b)) for a, b in pairwise(ring[1:])]
+    return [(vertex(a), vertex(b), vertex(c)) for a, b, c in pieces]
+
+
+def _filling(border: list[Line], inner: list[Line], outline: shapely.Polygon) -> list[Triangle]:
+    """Triangles, all turned to the left, between the lines within an outline."""
+    edges = _without_loose_ends(_noded(border + inner, outline))
+    shapes = shapely.get_parts(shapely.polygonize(shapely.linestrings(np.array(edges))))
+    # Ends of lines may stick out of the outline by less than the stand-off: that is no piece of it.
+    inner_points = shapely.get_coordinates(shapely.point_on_surface(shapes))
+    pieces = []
+    for shape in shapes[shapely.contains_xy(outline, inner_points)]:
+        pieces += _triangles(shape)
+    return [(a, b, c) if _twice((a, b, c)) > 0 else (c, b, a) for a, b, c in pieces]
+
+
+def _twice(triangle: Triangle) -> float:
+    """Twice the area of a triangle, above nought when it turns to the left."""
+    a, b, c = triangle
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
 
 
 def _triangles(shape: shapely.Polygon) -> list[tuple[Flat, Flat, Flat]]:
@@ -73,10 +88,13 @@ def _triangles(shape: shapely.Polygon) -> list[tuple[Flat, Flat, Flat]]:
     The library leaves out corners that lie on a straight side; they are put back by cutting the
     triangle that has that side.
     """
+    corners = [(x, y) for x, y in shapely.get_coordinates(shape).tolist()]
+    if len(corners) == 4:
+        return [(corners[0], corners[1], corners[2])]
     made = shapely.constrained_delaunay_triangles(shape).geoms
-    triangles: list[tuple[Flat, Flat, Flat]] = [tuple(t.exterior.coords[:3]) for t in made]
+    triangles: list[Triangle] = [tuple(t.exterior.coords[:3]) for t in made]
     used = {corner for triangle in triangles for corner in triangle}
-    for point in sorted({(x, y) for x, y in shapely.get_coordinates(shape).tolist()} - used):
+    for point in sorted(set(corners) - used):
         sides = [(t, i) for t in range(len(triangles)) for i in range(3)]
         t, i = min(sides, key=lambda side: _distance(point, triangles[side[0]], side[1]))
         a, b, c = (triangles[t][(i + k) % 3] for k in range(3))
@@ -85,7 +103,7 @@ def _triangles(shape: shapely.Polygon) -> list[tuple[Flat, Flat, Flat]]:
     return triangles
 
 
-def _distance(point: Flat, triangle: tuple[Flat, Flat, Flat], i: int) -> float:
+def _distance(point: Flat, triangle: Triangle, i: int) -> float:
     """Distance of a point from side i of a triangle."""
     a, b = triangle[i], triangle[(i + 1) % 3]
     x, y = b[0] - a[0], b[1] - a[1]
@@ -105,42 +123,77 @@ def _frame(
     return origin, across, np.cross(normal, across)
 
 
-def _noded(lines: list[tuple[Flat, Flat]], outline: shapely.Polygon) -> list[tuple[Flat, Flat]]:
+def _noded(lines: list[Line], outline: shapely.Polygon) -> list[Line]:
     """Border and lines cut where they cross, what sticks out of the outline left away."""
     whole = shapely.union_all([shapely.LineString(line) for line in lines if line[0] != line[1]])
     grown = outline.buffer(1e-9)
-    edges = []
+    edges: list[Line] = []
     for part in shapely.get_parts(whole):
-        points = list(part.coords)
-        for a, b in pairwise(points):
-            middle = shapely.Point((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-            if grown.intersects(middle):
-                edges.append((a, b))
-    return sorted(edges)
+        edges += [(a, b) for a, b in pairwise(part.coords)]
+    ends = np.array(edges)
+    inside = shapely.intersects_xy(grown, *ends.mean(axis=1).T)
+    return sorted(edge for edge, keep in zip(edges, inside, strict=True) if keep)
 
 
-def _without_loose_ends(edges: list[tuple[Flat, Flat]]) -> list[tuple[Flat, Flat]]:
-    """Tie each loose end of a line to the nearest point that it sees, so that it bounds something."""
-    tied = list(edges)
-    while True:
-        count: dict[Flat, int] = {}
-        for edge in tied:
-            for end in edge:
-                count[end] = count.get(end, 0) + 1
-        loose = sorted(end for end, times in count.items() if times == 1)
-        if not loose:
-            return tied
-        end = loose[0]
-        lines = shapely.union_all([shapely.LineString(edge) for edge in tied])
-        own = {a if b == end else b for a, b in tied if end in (a, b)}
-        others = [p for p in count if p != end and p not in own]
-        for other in sorted(others, key=lambda p: ((p[0] - end[0]) ** 2 + (p[1] - end[1]) ** 2, p)):
-            tie = shapely.LineString([end, other])
-            ways = [p for p in count if p not in (end, other)]
-            passes = shapely.dwithin(shapely.points(ways), tie, TOUCH) if ways else np.zeros(0)
-            meets = shapely.get_num_geometries(shapely.intersection(tie, lines))
-            if not passes.any() and meets == 2:
-                tied.append((end, other))
-                break
-        else:
-            raise TraceError(f"a loose end of a contact must see another point. Got {end}")
+def _without_loose_ends(edges: list[Line]) -> list[Line]:
+    """Tie each loose end of a line to the nearest point that it sees, so that it bounds something.
+
+    A line whose end sees no point is left away.
+    """
+    points, ends = np.unique(np.array(edges).reshape(-1, 2), axis=0, return_inverse=True)
+    ends = ends.reshape(-1, 2)
+    count = np.bincount(ends.ravel(), minlength=len(points))
+    loose = np.flatnonzero(count == 1).tolist()
+    while loose:
+        end = loose.pop()
+        if count[end] != 1:
+            continue
+        own = int(np.flatnonzero((ends == end).any(axis=1))[0])
+        far = int(ends[own].sum()) - end
+        other = _seen_from(end, far, points, ends, count > 0)
+        if other is not None:
+            ends = np.vstack([ends, [end, other]])
+            count[[end, other]] += 1
+            continue
+        ends = np.delete(ends, own, axis=0)
+        count[[end, far]] -= 1
+        if count[far] == 1:
+            loose.append(far)
+    return [((a[0], a[1]), (b[0], b[1])) for a, b in points[ends].tolist()]
+
+
+def _seen_from(
+    end: int,
+    far: int,
+    points: NDArray[np.float64],
+    ends: NDArray[np.integer],
+    live: NDArray[np.bool_],
+) -> int | None:
+    """The nearest point that a straight tie from a loose end reaches without meeting anything.
+
+    far: the other end of its line; points (n, 2) [m], those to look at `live`; ends (k, 2): lines.
+    """
+    off = points - points[end]
+    away = (off**2).sum(axis=1)
+    others = np.flatnonzero(live)
+    others = others[others != end]
+    start, run = off[ends[:, 0]], points[ends[:, 1]] - points[ends[:, 0]]
+    apart_from = (ends != end).all(axis=1)
+    for other in others[np.argsort(away[others], kind="stable")].tolist():
+        way = off[other]
+        rest = others[others != other]
+        share = np.clip(off[rest] @ way / (way @ way), 0, 1)
+        clear = ((off[rest] - share[:, None] * way) ** 2).sum(axis=1) > TOUCH**2
+        if other == far or not clear.all():
+            continue
+        sides = _cross(way, start) * _cross(way, start + run)
+        across = _cross(run, -start) * _cross(run, way - start)
+        free = apart_from & (ends != other).all(axis=1)
+        if ((sides > 0) | (across > 0))[free].all():
+            return int(other)
+    return None
+
+
+def _cross(a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:
+    crossed: NDArray[np.float64] = a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
+    return crossed

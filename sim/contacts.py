@@ -10,18 +10,24 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from meshes.errors import SceneError, require
 from sim.contact_pairs import meetings
 from sim.contact_slivers import Face, without_slivers
+from sim.nearby import leaders, pairs_within
 from sim.surface import Surface
 from sim.tolerances import CLOSED
 from sim.tree import tree_of
+
+MOST_PIECES = 250_000
+"""A box that stands in a slope of half a million triangles makes some thousand."""
 
 
 def join_contacts(surface: Surface) -> Surface:
     """The same surface with its contacts made edges; itself, unchanged, where it has none.
 
     Faces that meet are replaced by smaller ones that lie in them, after the others; corners that
-    lie on a contact are shared by the parts that meet there.
+    lie on a contact are shared by the parts that meet there. Raises SceneError for surfaces so tangled
+    that they would fall into more than MOST_PIECES pieces.
     """
     pair, line = meetings(surface, tree_of(surface))
     if len(pair) == 0:
@@ -38,6 +44,9 @@ def join_contacts(surface: Surface) -> Surface:
         triangles = split(joined.vertices, surface.normals[face], ring, lines, joined.add)
         pieces.extend(triangles)
         owners.extend([face] * len(triangles))
+        rule = f"at most {MOST_PIECES:,}: they are tangled"
+        few = len(pieces) <= MOST_PIECES
+        require(few, "pieces of faces that cut each other", len(pieces), rule, SceneError)
     pieces, owners = without_slivers(joined.vertices, pieces, owners)
     faces = np.concatenate([joined.faces()[~replaced], np.array(pieces)])
     part = np.concatenate([surface.face_part[~replaced], surface.face_part[owners]])
@@ -57,13 +66,9 @@ class _Joined:
         own = np.unique(surface.corners[surface.faces[np.unique(pair)]])
         spots = np.concatenate([surface.vertices[own], line.reshape(-1, 3)])
         host_corner = np.isin(own, surface.corners[surface.faces[np.unique(pair[:, 1])]])
-        leader = np.arange(len(spots))
-        near = _pairs_within(spots, 1.5 * CLOSED)
+        near = pairs_within(spots, 1.5 * CLOSED)
         # Corners of the model are never drawn together, only contact points to them and to each other.
-        for a, b in near[np.lexsort((near[:, 1], near[:, 0]))]:
-            if b >= len(own):
-                _unite(leader, int(a), int(b))
-        root = np.array([_root(leader, k) for k in range(len(spots))])
+        root = leaders(len(spots), near[near[:, 1] >= len(own)])
 
         self.vertices: list[NDArray[np.float64]] = list(surface.vertices)
         self.corners: list[int] = [int(c) for c in surface.corners]
@@ -146,29 +151,3 @@ class _Joined:
             shares = sorted((float((self.vertices[p] - start) @ way), p) for p in between)
             ring += [a, *(p for _, p in shares)]
         return ring
-
-
-def _pairs_within(points: NDArray[np.float64], reach: float) -> NDArray[np.int64]:
-    """Rows (k, 2), lower first, of points (n, 3) that lie within `reach` of each other [m]."""
-    along = points @ np.array([0.36, 0.48, 0.8])  # askew, so that few points share a place on it
-    order = np.argsort(along, kind="stable")
-    found = [np.empty((0, 2), dtype=np.int64)]
-    for step in range(1, len(points)):
-        near = np.flatnonzero(along[order[step:]] - along[order[:-step]] <= reach)
-        if len(near) == 0:
-            break
-        a, b = order[near], order[near + step]
-        close = np.linalg.norm(points[a] - points[b], axis=1) <= reach
-        found.append(np.sort(np.stack([a, b], axis=1)[close], axis=1))
-    return np.concatenate(found)
-
-
-def _root(leader: NDArray[np.integer], k: int) -> int:
-    while leader[k] != k:
-        k = int(leader[k])
-    return k
-
-
-def _unite(leader: NDArray[np.integer], a: int, b: int) -> None:
-    a, b = _root(leader, a), _root(leader, b)
-    leader[max(a, b)] = min(a, b)

@@ -18,7 +18,7 @@ from sim.compiled import compiled
 from sim.edges import Edges
 from sim.surface import Surface
 from sim.tolerances import LONGEST_LIST, NUDGE, STANDOFF, WIDEN
-from sim.tree import DEPTH, Tree
+from sim.tree import DEPTH, Tree, places_within
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -76,7 +76,7 @@ def _hang(tree, rim, ends, down, reach, first, face, line):
     """
     rims, room = len(rim), len(face)
     used = 0
-    stack = np.empty(DEPTH, np.int32)
+    stack, place = np.empty(DEPTH, np.int32), np.empty(len(tree.face), np.int32)
     low, high = np.empty(3), np.empty(3)
     for r in range(rims):
         if used + LONGEST_LIST + 1 > room:
@@ -86,31 +86,16 @@ def _hang(tree, rim, ends, down, reach, first, face, line):
             a, b, d = rim[r, k], rim[r, k] + rim[r, k + 3], reach * down[k]
             low[k] = min(a, b) + min(d, 0.0)
             high[k] = max(a, b) + max(d, 0.0)
-        stack[0] = 0
-        waiting = 1
-        while waiting > 0:
-            waiting -= 1
-            node = stack[waiting]
-            apart = False
+        for i in place[: places_within(tree, low, high, stack, place)]:
+            has_p, has_q = False, False
             for k in range(3):
-                apart = apart or tree.box[node, k] > high[k] or tree.box[node, k + 3] < low[k]
-            if apart:
+                has_p = has_p or tree.ends[i, k] == ends[r, 0]
+                has_q = has_q or tree.ends[i, k] == ends[r, 1]
+            if (has_p and has_q) or used - begin > LONGEST_LIST:
                 continue
-            start, count = tree.link[node, 0], tree.link[node, 1]
-            if count == 0:
-                stack[waiting], stack[waiting + 1] = start, start + 1
-                waiting += 2
-                continue
-            for i in range(start, start + count):
-                has_p, has_q = False, False
-                for k in range(3):
-                    has_p = has_p or tree.ends[i, k] == ends[r, 0]
-                    has_q = has_q or tree.ends[i, k] == ends[r, 1]
-                if (has_p and has_q) or used - begin > LONGEST_LIST:
-                    continue
-                if _lies_under(tree.corner[i], tree.graze[i], rim[r], down, line[used]):
-                    face[used] = tree.face[i]
-                    used += 1
+            if _lies_under(tree.corner[i], tree.graze[i], rim[r], down, line[used]):
+                face[used] = tree.face[i]
+                used += 1
         if used - begin > LONGEST_LIST:
             used = begin
             first[r, 0] = first[r, 1] = -1

@@ -10,6 +10,8 @@ from numpy.typing import NDArray
 from sim.surface import Surface
 
 TURN = 2 * np.pi
+ON_EACH_OTHER = 1e-9
+"""Two faces round an edge within this angle lie on each other [rad]."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -58,13 +60,15 @@ def edges_of(surface: Surface) -> Edges:
     group_start[1:] = key[1:] != key[:-1]
     head = np.flatnonzero(group_start)[np.cumsum(group_start) - 1]
     angle = _angles(along, inward, half, forward, head)
-    order = np.lexsort((angle, key))
+    order = _order_round(key, angle, np.where(forward, 1, -1) * (half // 3))
     half, forward, angle, p = half[order], forward[order], angle[order], p[order]
     here = np.arange(len(half))
     last = np.ones(len(half), dtype=bool)
     last[:-1] = group_start[1:]
     onward = np.where(last, head, here + 1)
-    air = angle[onward] - angle + np.where(last, TURN, 0.0)
+    # Faces that lie on each other stand in the order of their layers, whose angles may differ by less.
+    air = angle[onward] - angle
+    air = np.where(last, air + TURN, np.maximum(air, 0.0))
 
     neighbour = np.full((2 * m, 3), -1, dtype=np.int32)
     near = np.zeros((2 * m, 3), dtype=np.int8)
@@ -86,6 +90,22 @@ def edges_of(surface: Surface) -> Edges:
     return Edges(-inward, altitude, neighbour, near, far, wedge)
 
 
+def _order_round(
+    key: NDArray[np.integer], angle: NDArray[np.float64], layer: NDArray[np.integer]
+) -> NDArray[np.int64]:
+    """Order of faces by edge (key) and by angle; those that lie on each other by layer.
+
+    Along the normal of faces that coincide the later one lies over the earlier, at each of their
+    edges alike: else water would run into the nothing between them.
+    """
+    order = np.lexsort((angle, key))
+    fresh = np.ones(len(order), dtype=bool)
+    fresh[1:] = (key[order][1:] != key[order][:-1]) | (np.diff(angle[order]) > ON_EACH_OTHER)
+    place = np.empty(len(order), dtype=np.int64)
+    place[order] = np.cumsum(fresh)
+    return np.lexsort((layer, place))
+
+
 def _angles(
     along: NDArray[np.float64],
     inward: NDArray[np.float64],
@@ -100,4 +120,4 @@ def _angles(
     square = np.cross(axes, zero)
     angle = np.arctan2((ways * square).sum(axis=1), (ways * zero).sum(axis=1)) % TURN
     # A face that lies on the first one must not come last for a rounding below nought.
-    return np.where(angle > TURN - 1e-9, 0.0, angle)
+    return np.where(angle > TURN - ON_EACH_OTHER, 0.0, angle)

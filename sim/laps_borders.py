@@ -6,8 +6,6 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from meshes.parts import Role
 from sim.laps_table import (
@@ -23,12 +21,14 @@ from sim.laps_table import (
     STEP,
     STEP_UP,
 )
+from sim.nearby import groups
 from sim.surface import Surface
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
+A_FEW = 32  # faces of a panel that are looked at before all are
 FAR_OFF = 1e9  # [m] where the corners of a border without corners stand
 
 
@@ -97,8 +97,8 @@ class EdgeKinds:
     itself (a welt, a hem); arrises: convex rims of a covering that has a body; folds: bends that
     close a sheet's wet side by more than 45 degrees, and `across` the face beyond each; corners:
     bends that open it by as much, as a return has, and `onward` (n, 3) the way on beyond each, in
-    the next face; panel (m,): number of the panel of each face, faces that hang together with no
-    bend above 45 degrees.
+    the next face; cover (m,): number of the cover of each face: faces that hang together with no bend
+    above 45 degrees, or over the low step where a cover is dressed down over a nose.
     """
 
     free: HalfEdges
@@ -178,7 +178,7 @@ def _run_ends(edges: HalfEdges) -> tuple[Ints, Floats, Floats]:
     same = (key[order][1:] == key[order][:-1]) & (both[order][1:] == both[order][:-1])
     alone = order[~(np.append(False, same) | np.append(same, False))]
     corner = np.full((count, 2, 3), FAR_OFF)
-    first = np.append(True, both[alone][1:] != both[alone][:-1])
+    first = np.append(True, both[alone][1:] != both[alone][:-1])[: len(alone)]
     corner[both[alone[first]], 0] = points[alone[first]]
     corner[both[alone[~first]], 1] = points[alone[~first]]
     return run, corner, margin
@@ -201,8 +201,7 @@ def _half_edges(surface: Surface, faces: Ints) -> HalfEdges:
 
 
 def _panels(count: int, first: Ints, second: Ints) -> Ints:
-    graph = coo_array((np.ones(len(first)), (first, second)), shape=(count, count))
-    return connected_components(graph, directed=False)[1].astype(np.int64)
+    return groups(count, np.column_stack([first, second]))
 
 
 def _doubled_back(surface: Surface, mine: HalfEdges, other: HalfEdges, panel: Ints) -> Flags:
@@ -241,9 +240,7 @@ def _run_numbers(edges: HalfEdges) -> Ints:
         close &= (edges.inward[a] * edges.inward[b]).sum(axis=1) > np.cos(RUN_TURN)
         links_a.append(a[close])
         links_b.append(b[close])
-    a, b = np.concatenate(links_a), np.concatenate(links_b)
-    graph = coo_array((np.ones(len(a)), (a, b)), shape=(count, count))
-    return connected_components(graph, directed=False)[1].astype(np.int64)
+    return groups(count, np.column_stack([np.concatenate(links_a), np.concatenate(links_b)]))
 
 
 def _strips(surface: Surface, other: HalfEdges, panel: Ints, widest: float) -> list[list[int]]:
@@ -256,8 +253,13 @@ def _strips(surface: Surface, other: HalfEdges, panel: Ints, widest: float) -> l
     last = np.searchsorted(panel[order], panel[other.face], side="right")
     strips: dict[int, list[int]] = {}
     for row in np.flatnonzero(breadth <= widest).tolist():
-        corners = surface.vertices[surface.faces[order[first[row] : last[row]]]].reshape(-1, 3)
-        if np.abs((corners - other.start[row]) @ other.inward[row]).max() <= widest:
+        faces = order[first[row] : last[row]]
+        # A few of its faces tell most panels that are too wide, however many faces they have.
+        for some in (faces[:: len(faces) // A_FEW + 1], faces):
+            corners = surface.vertices[surface.faces[some]].reshape(-1, 3)
+            if np.abs((corners - other.start[row]) @ other.inward[row]).max() > widest:
+                break
+        else:
             strips.setdefault(int(panel[other.face[row]]), []).append(row)
     return list(strips.values())
 

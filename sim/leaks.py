@@ -28,10 +28,10 @@ class Leak:
 
     id: 1 and up, the largest flow first; severity: the worst that its water does; way_in: in plain
     words; parts: the part the water ran on, and the part it went behind or fell past (one name when
-    they are the same); point: the middle of the ways in; arrives: where it reaches the inside, or
-    else first meets the underlay; share and share_se: of all water that landed, and its standard
-    error; flow [m3/s]; why: two plain sentences; cure: empty, for none was looked for; rows: its
-    drops.
+    they are the same, or when it fell straight in); point: the middle of the ways in; arrives: where
+    it reaches the inside, or else first meets the underlay; share and share_se: of all water that
+    landed, and its standard error; flow [m3/s]; why: two plain sentences; cure: empty, for none was
+    looked for; rows: its drops.
     """
 
     id: int
@@ -55,7 +55,7 @@ def find_leaks(charts: Charts, drops: Drops, trace: Trace) -> tuple[Leak, ...]:
 
     The paths of those drops are walked again and read backwards: a way in is the last step from
     open to behind. Ways in of one cause, between the same two parts, and along one edge or near
-    each other are one leak.
+    each other are one leak, with the stragglers beside them.
     """
     rows = np.flatnonzero(np.isin(trace.fate, (Fate.UNDERLAY, Fate.INSIDE)))
     if not len(rows):
@@ -102,30 +102,39 @@ def _leak(
     fate = trace.fate[rows[here]]
     inside = bool((fate == Fate.INSIDE).any())
     worst = here[fate == (Fate.INSIDE if inside else Fate.UNDERLAY)]
-    point = _typical(causes.point[here])
+    main = here[_most_alike(causes, here)]
+    point = _typical(causes.point[main])
     arrives = _typical(ways.arrives[worst])
     chosen = np.zeros(len(drops), dtype=bool)
     chosen[rows[here]] = True
     share, share_se = share_of(drops.flow, chosen)
     flow = fsum(drops.flow[rows[here]])
-    one = here[causes.came_from[here] == np.bincount(causes.came_from[here]).argmax()][0]
+    one = main[0]
     came_from, behind = int(causes.came_from[one]), int(causes.behind[one])
-    goals = np.bincount(surface.face_part[ways.goal[worst] // 2])
+    goal = int(np.bincount(surface.face_part[ways.goal[worst] // 2]).argmax())
     story = Story(
         cause=ORDER[causes.cause[one]], came_from=names[came_from],
         came_from_role=roles[came_from], behind=names[behind], past=bool(causes.past[one]),
-        direct=bool(ways.direct[one]),
         corner=tuple(names[part] for part in causes.corner[one] if part >= 0),
         where=places.words(point - surface.centre), share=share, flow=flow,
-        goal=names[int(goals.argmax())], lower=float(point[2] - arrives[2]),
+        goal=names[goal], goal_role=roles[goal], lower=float(point[2] - arrives[2]),
         along=float(np.linalg.norm((point - arrives)[:2])),
     )  # fmt: skip
     parts = story.corner or tuple(dict.fromkeys((story.came_from, story.behind)))
+    if story.cause is Cause.FELL_STRAIGHT_IN:
+        parts = (story.goal,)
     return Leak(
         id=0, severity="inside" if inside else "underlay", way_in=story.way_in(), parts=parts,
         cause=story.cause, point=point, arrives=arrives, share=share, share_se=share_se, flow=flow,
         why=story.why(), cure="", rows=rows[here],
     )  # fmt: skip
+
+
+def _most_alike(causes: Causes, rows: Ints) -> Flags:
+    """Which of the rows (k,) have the cause and the parts that most of them have."""
+    key = np.column_stack([causes.cause, causes.came_from, causes.behind, causes.corner])[rows]
+    _, kind, count = np.unique(key, axis=0, return_inverse=True, return_counts=True)
+    return kind.reshape(-1) == count.argmax()
 
 
 def _typical(points: Floats) -> Floats:

@@ -1,4 +1,4 @@
-"""Why water went in where it did, and which ways in are one leak."""
+"""Why water went in where it did: the edge that it crossed, and the leak that it belongs to."""
 
 from __future__ import annotations
 
@@ -6,16 +6,15 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
-from scipy.spatial import ConvexHull, QhullError, cKDTree
 
 from meshes.parts import Role
 from sim.charts import Charts
 from sim.laps_borders import HalfEdges, edge_kinds, pieces
 from sim.leaks_falls import fallen_past
-from sim.leaks_table import AT_A_CORNER, CELL, ONE_LEAK, TOP_EDGE, UPRIGHT
+from sim.leaks_places import NO_RUN, gathered, one_place
+from sim.leaks_table import AT_A_CORNER, ONE_LEAK, TOP_EDGE, UPRIGHT
 from sim.leaks_ways import Flags, Floats, Ints, WaysIn
+from sim.nearby import nearest
 from sim.places import Places, shaft_of
 from sim.surface import Surface
 
@@ -31,18 +30,19 @@ class Cause(StrEnum):
     """Into the gap behind the upper edge of an upright sheet."""
     THROUGH_A_CORNER = "through a corner"
     """Through the slit between two flashings at a corner of the stack."""
+    FELL_STRAIGHT_IN = "fell straight in"
+    """From the sky, past all sheets."""
 
 
 ORDER = tuple(Cause)
-NO_RUN = -1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Causes:
-    """One row a way in. cause (n,): index in `ORDER`; came_from (n,): part that the water ran on;
-    behind (n,): part that it went behind, or the one it fell past the end of; past (n,): it fell,
-    with nothing over it; corner (n, 2): the two flashings at a corner, by part, -1 elsewhere; leak
-    (n,): number of the leak."""
+    """One row a way in. cause (n,): index in `ORDER`; came_from (n,): part that the water ran on, or
+    fell straight onto; behind (n,): part that it went behind, or the one it fell past the end of; past
+    (n,): it fell, with nothing over it; corner (n, 2): the two flashings at a corner, by part, -1
+    elsewhere; point (n, 3) [m]: where, in the assembly's coordinates; leak (n,): number of the leak."""
 
     cause: Ints
     came_from: Ints
@@ -77,13 +77,14 @@ def causes_of(charts: Charts, ways: WaysIn) -> Causes:
     corner = _corners(surface, borders, point)
     corner[ways.direct] = -1
     cause[corner[:, 0] >= 0] = ORDER.index(Cause.THROUGH_A_CORNER)
-    run = np.where((near <= ONE_LEAK) & (row >= 0), borders.run[row], -1)
-    where = Places.of(surface).numbers(point)
-    run = np.where(ways.direct, -2 - where, run)
-    key = np.column_stack([cause, came_from, behind, ways.direct])
+    cause[ways.direct] = ORDER.index(Cause.FELL_STRAIGHT_IN)
+    run = np.where((near <= ONE_LEAK) & (row >= 0), borders.run[row], NO_RUN)
+    key = np.column_stack([cause, came_from, behind])
     at_corner = corner[:, 0] >= 0
-    key[at_corner, 1:3], key[at_corner, 3:], run[at_corner] = corner[at_corner], 0, NO_RUN
-    leak = _leaks(key, run, point)
+    key[at_corner, 1:], run[at_corner] = corner[at_corner], NO_RUN
+    # What falls straight in falls past one side of the stack, on whatever lies there.
+    key[ways.direct, 1:], run[ways.direct] = -1, Places.of(surface).sides(point[ways.direct])
+    leak = gathered(one_place(key, run, point), key, point)
     return Causes(cause, came_from, behind, past, corner, point + surface.centre, leak)
 
 
@@ -93,7 +94,7 @@ def _nearest(borders: HalfEdges, part: Ints, point: Floats) -> tuple[Floats, Int
     for each in np.unique(part):
         own, here = np.flatnonzero(borders.part == each), np.flatnonzero(part == each)
         if len(own):
-            distance[here], found = cKDTree(borders.middle[own]).query(point[here])
+            distance[here], found = nearest(borders.middle[own], point[here])
             row[here] = own[found]
     return distance, row
 
@@ -106,7 +107,7 @@ def _corners(surface: Surface, borders: HalfEdges, point: Floats) -> Ints:
     flashings = surface.parts_with(Role.FLASHING)
     if not len(plan) or len(flashings) < 2:
         return pair
-    away, _ = cKDTree(plan).query(point[:, :2])
+    away, _ = nearest(plan, point[:, :2])
     here = np.flatnonzero(away <= AT_A_CORNER)
     reach = np.column_stack(
         [_nearest(borders, np.full(len(here), part), point[here])[0] for part in flashings]
@@ -120,28 +121,10 @@ def _corners(surface: Surface, borders: HalfEdges, point: Floats) -> Ints:
 
 def _stack_corners(surface: Surface) -> Floats:
     """Corners (k, 2) [m] of the shaft of the stack in plan, recentred."""
+    from scipy.spatial import ConvexHull, QhullError
+
     plan = shaft_of(surface)[:, :2]
     try:
         return plan[ConvexHull(plan).vertices]
     except (QhullError, ValueError):
         return np.zeros((0, 2))
-
-
-def _leaks(key: Ints, run: Ints, point: Floats) -> Ints:
-    """Number of the leak (n,): ways in with one key that lie along one run of edge, or near others."""
-    cell = np.floor(point / CELL).astype(np.int64)
-    table, node = np.unique(np.column_stack([key, run, cell]), axis=0, return_inverse=True)
-    node = node.reshape(-1)
-    width = key.shape[1]
-    near = cKDTree((table[:, width + 1 :] + 0.5) * CELL).query_pairs(
-        ONE_LEAK, output_type="ndarray"
-    )
-    alike = (table[near[:, 0], :width] == table[near[:, 1], :width]).all(axis=1)
-    follows = (table[1:, : width + 1] == table[:-1, : width + 1]).all(axis=1) & (
-        table[1:, width] != NO_RUN
-    )
-    after = np.flatnonzero(follows)
-    a = np.concatenate([near[alike, 0], after])
-    b = np.concatenate([near[alike, 1], after + 1])
-    graph = coo_array((np.ones(len(a)), (a, b)), shape=(len(table), len(table)))
-    return connected_components(graph, directed=False)[1].astype(np.int64)[node]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.spatial import cKDTree
 
 from meshes.parts import Role
 from sim.charts import Charts
@@ -11,6 +10,7 @@ from sim.laps_borders import HalfEdges
 from sim.laps_table import GAP
 from sim.leaks_table import FALL_STEP, LONGEST_LOOK, ONE_LEAK
 from sim.leaks_ways import Floats, Ints
+from sim.nearby import nearest
 from sim.openness import closest_beside
 
 ALIKE = 1e-5  # [m]
@@ -57,7 +57,7 @@ def _missed(charts: Charts, borders: HalfEdges, start: Floats, end: Floats) -> I
     if not len(own):
         return missed
     points, row = _along(start, end)
-    away, found = cKDTree(borders.middle[own]).query(points - surface.centre)
+    away, found = nearest(borders.middle[own], points - surface.centre)
     order = np.lexsort((np.round(away, 9), row))
     which, first = np.unique(row[order], return_index=True)
     best = order[first]

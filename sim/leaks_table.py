@@ -10,11 +10,13 @@ FACING: Final = 0.7
 UPRIGHT: Final = 0.5
 TOP_EDGE: Final = 0.5
 ONE_LEAK: Final = 0.030
+STRAY: Final = 0.100
+FEW: Final = 0.1
 CELL: Final = 0.010
 AT_A_CORNER: Final = 0.012
 HALVINGS: Final = 10
 FALL_STEP: Final = 0.010
-LONGEST_LOOK: Final = 0.600
+LONGEST_LOOK: Final = 1.500
 OFF_AN_EDGE: Final = 0.001
 SHARE_OFF_AN_EDGE: Final = 0.9
 LOOK_STEP: Final = 0.050
@@ -38,6 +40,14 @@ TABLE: Final[dict[str, Choice]] = {
     "ONE_LEAK": Choice(
         ONE_LEAK, "m", "ways in this near to each other are one leak: a thumb's width",
     ),
+    "STRAY": Choice(
+        STRAY, "m", "places this near to each other with a part in common are one to the eye: a hand's "
+        "width",
+    ),
+    "FEW": Choice(
+        FEW, "share", "of a leak's drops: a place with fewer, a hand's width from it, is where some drops of "
+        "the same water take another turn",
+    ),
     "CELL": Choice(CELL, "m", "ways in are gathered in cells of this size before they are joined up"),
     "AT_A_CORNER": Choice(
         AT_A_CORNER, "m", "a way in this near to the borders of two flashings, and to a corner of the "
@@ -50,8 +60,8 @@ TABLE: Final[dict[str, Choice]] = {
         FALL_STEP, "m", "a fall is looked round in steps of this; no upstand is lower than 30 mm",
     ),
     "LONGEST_LOOK": Choice(
-        LONGEST_LOOK, "m", "how far up from its landing a fall is looked round: an upstand, the courses and "
-        "battens, and the depth of a loft's plane below them",
+        LONGEST_LOOK, "m", "how far up from its landing a fall is looked round: from the chase over the back "
+        "gutter, past its upstand and the courses, to the loft",
     ),
     "OFF_AN_EDGE": Choice(
         OFF_AN_EDGE, "m", "how far into its face a point is moved before it looks for the sky: a path's "

@@ -48,8 +48,9 @@ class State(IntEnum):
 class WaysIn:
     """One row a path. point (n, 3) [m]: where it went behind; chart (n,): the chart it came from;
     sheet (n,): the face it went behind, -1 when it fell past the end of what it ran on; fell (n,):
-    it was in the air; arrives (n, 3) [m] and goal (n,): where it reached the inside, or else first met
-    the underlay, and that chart."""
+    it was in the air; landing (n, 3) [m]: where it first was behind; direct (n,): it was behind where
+    it landed from the sky; arrives (n, 3) [m] and goal (n,): where it reached the inside, or else
+    first met the underlay, and that chart."""
 
     point: Floats
     chart: Ints

@@ -52,6 +52,12 @@ class Places:
         ahead = np.select([y - self.front < AT_A_CORNER, self.back - y < AT_A_CORNER], [1, 2], 0)
         return across + 3 * ahead
 
+    def sides(self, points: NDArray[np.float64]) -> NDArray[np.int64]:
+        """Index in `WORDS` of the side of the stack that each point (n, 3) [m], recentred, is on:
+        corners count as the front or the back."""
+        place = self.numbers(points)
+        return np.where(place >= 3, place // 3 * 3, place)
+
     def words(self, point: ArrayLike) -> str:
         """ "front", "back left", ... for a point (3,) [m], recentred."""
         return WORDS[int(self.numbers(np.asarray(point, dtype=np.float64)[None])[0])]

@@ -7,10 +7,9 @@ from math import hypot
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from meshes.parts import Role
+from sim.nearby import groups
 from sim.surface import Surface
 
 Floats = NDArray[np.float64]
@@ -70,9 +69,8 @@ def _noses(surface: Surface, faces: NDArray[np.int64]) -> Floats | None:
     a, b = order[meet] // 3, order[meet + 1] // 3
     normals = surface.normals[faces]
     alike = (normals[a] * normals[b]).sum(axis=1) > SAME_SLOPE
-    graph = coo_array((alike.astype(float), (a, b)), shape=(len(faces), len(faces)))
-    graph.eliminate_zeros()
-    count, course = connected_components(graph, directed=False)
+    course = groups(len(faces), np.column_stack([a, b])[alike])
+    count = int(course.max()) + 1
     if count < FEWEST:
         return None
     height = surface.vertices[corners, 2]

@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from meshes.errors import SceneError, require
 from meshes.parts import Assembly, Role
-from sim.tolerances import DEGENERATE
+from sim.nearby import leaders, pairs_within
+from sim.tolerances import DEGENERATE, WELD
 
 MOST_PARTS = 64
 
@@ -20,9 +21,10 @@ class Surface:
 
     vertices (n, 3) float64 [m], less `centre`; centre (3,) [m], the middle of the bounds;
     faces (m, 3) int32; face_part (m,) int32; part_names and part_roles, one a part;
-    corners (n,) int32: the lowest vertex at the same place in the same part, so that triangle soups
-    have neighbours; normals (m, 3) unit, to the wet side, nil where not `solid`;
-    solid (m,) bool: False for a triangle with no area, which is left out of everything.
+    corners (n,) int32: the lowest vertex at the same place (to within WELD) in the same part, so that
+    triangle soups have neighbours; normals (m, 3) unit, to the wet side, nil where not `solid`;
+    solid (m,) bool: False for a triangle with no area, and for one on the same corners as an earlier
+    one, either way round: those are left out of everything.
     """
 
     vertices: NDArray[np.float64]
@@ -48,8 +50,9 @@ class Surface:
         )
         counts = [len(part.faces) for part in assembly]
         face_part = np.repeat(np.arange(len(names)), counts)
-        corners = matched_corners(vertices, np.repeat(np.arange(len(names)), sizes))
         centre = (vertices.min(axis=0) + vertices.max(axis=0)) / 2
+        corners = matched_corners(vertices, np.repeat(np.arange(len(names)), sizes))
+        vertices = vertices[corners]
         return Surface.from_arrays(
             vertices - centre, centre, faces, face_part, names,
             tuple(part.role for part in assembly), corners,
@@ -91,15 +94,20 @@ class Surface:
 def matched_corners(
     vertices: NDArray[np.float64], vertex_part: NDArray[np.integer]
 ) -> NDArray[np.int32]:
-    """For each vertex (n,) the lowest vertex of its part at exactly the same place."""
+    """For each vertex (n,) the lowest vertex of its part at the same place, to within WELD."""
     order = np.lexsort((vertices[:, 2], vertices[:, 1], vertices[:, 0], vertex_part))
     place, part = vertices[order], vertex_part[order]
     fresh = np.ones(len(order), dtype=bool)
     fresh[1:] = (place[1:] != place[:-1]).any(axis=1) | (part[1:] != part[:-1])
     # lexsort is stable, so the first of each run is the lowest index.
-    corners = np.empty(len(order), dtype=np.int32)
+    corners = np.empty(len(order), dtype=np.int64)
     corners[order] = order[fresh][np.cumsum(fresh) - 1]
-    return corners
+    own = np.flatnonzero(corners == np.arange(len(corners)))
+    near = pairs_within(vertices[own], WELD)
+    alike = vertex_part[own[near[:, 0]]] == vertex_part[own[near[:, 1]]]
+    lead = np.arange(len(corners))
+    lead[own] = own[leaders(len(own), near[alike])]
+    return lead[corners].astype(np.int32)
 
 
 def _normals(
@@ -110,6 +118,9 @@ def _normals(
     size = np.linalg.norm(twice, axis=1)
     longest = np.max([np.linalg.norm(p - q, axis=1) for p, q in ((a, b), (b, c), (c, a))], axis=0)
     solid = size > DEGENERATE * longest
-    ends = corners[faces]
-    solid &= (ends != np.roll(ends, 1, axis=1)).all(axis=1)
+    ends = np.sort(corners[faces], axis=1)
+    solid &= (ends[:, 1:] != ends[:, :-1]).all(axis=1)
+    order = np.lexsort(ends.T)
+    again = (ends[order[1:]] == ends[order[:-1]]).all(axis=1)
+    solid[order[1:][again]] = False
     return np.where(solid[:, None], twice / np.where(solid, size, 1.0)[:, None], 0.0), solid

@@ -18,7 +18,7 @@ class Tolerance:
 STANDOFF: Final = 2e-4
 CLOSED: Final = 1.5e-4
 NUDGE: Final = 1e-6
-LEVEL: Final = 1e-7
+LEVEL: Final = 1e-4
 PARALLEL: Final = 1e-9
 FLAT: Final = 1e-6
 SNAP: Final = 1e-9
@@ -26,6 +26,7 @@ TIE: Final = 1e-9
 WIDEN: Final = 1e-12
 DEGENERATE: Final = 1e-9
 TOUCH: Final = 1e-7
+WELD: Final = 1e-6
 MOST_HOPS: Final = 100_000
 LONGEST_LIST: Final = 256
 
@@ -51,8 +52,8 @@ TABLE: Final[dict[str, Tolerance]] = {
     "LEVEL": Tolerance(
         LEVEL,
         "1",
-        "slope under which a face or a crease is level: 1e-4 mm in a metre; over the "
-        "tilt that rounding at 1 km gives to a triangle 1 mm high (1e-10)",
+        "slope under which a face or a crease is level: a tenth of a millimetre in a metre, flatter "
+        "than any is made; over the tilt that rounding to float32 gives to a soffit 10 mm wide (5e-5)",
     ),
     "PARALLEL": Tolerance(
         PARALLEL,
@@ -95,6 +96,12 @@ TABLE: Final[dict[str, Tolerance]] = {
         "faces of one part closer than this touch, though they share no corner; and how far a helping "
         "line, which ties a loose end of a contact to a corner, must keep from other "
         "points to count as a line of its own",
+    ),
+    "WELD": Tolerance(
+        WELD,
+        "m",
+        "corners of one part closer than this are one: over the rounding of coordinates that a "
+        "program wrote anew for each triangle (float32: 2.4e-7 m at 4 m), far under any gap",
     ),
     "MOST_HOPS": Tolerance(
         MOST_HOPS,

@@ -98,6 +98,34 @@ def _grow(low, high):
 
 
 @compiled
+def places_within(tree, low, high, stack, place):
+    """Fill `place` with the places in the leaves of all faces whose leaf meets a box; how many.
+
+    low, high (3,) [m]: the box; stack (DEPTH,) int32: working room; place: room for all faces.
+    """
+    used = 0
+    stack[0] = 0
+    waiting = 1
+    while waiting > 0:
+        waiting -= 1
+        node = stack[waiting]
+        apart = False
+        for k in range(3):
+            apart = apart or tree.box[node, k] > high[k] or tree.box[node, k + 3] < low[k]
+        if apart:
+            continue
+        first, count = tree.link[node, 0], tree.link[node, 1]
+        if count == 0:
+            stack[waiting], stack[waiting + 1] = first, first + 1
+            waiting += 2
+            continue
+        for i in range(first, first + count):
+            place[used] = i
+            used += 1
+    return used
+
+
+@compiled
 def first_hit(tree, stack, ox, oy, oz, dx, dy, dz, reach, skip_a, skip_b):
     """First triangle within `reach` along a ray: distance, face (-1: none), u, v.
 

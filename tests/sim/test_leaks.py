@@ -104,6 +104,12 @@ def test_rain_straight_onto_the_underlay_is_said_to_be_that():
     """Derived: drops that land on the underlay first have no sheet to get behind."""
     (leak,), _, _ = leaks_of([below()], row(10, 0.3, 1.0) + np.array([1.0, 0, 0]))
     assert leak.way_in.startswith("straight from the sky onto the cloth, at the ")
+    assert leak.cause is Cause.FELL_STRAIGHT_IN
+    assert leak.parts == ("cloth",)
+    assert leak.why == (
+        "Rain falls straight onto the cloth: no sheet keeps it off there. "
+        "That is 100 % of the rain that lands (600 ml/min)."
+    )
     assert leak.arrives == pytest.approx(leak.point)
 
 
@@ -157,8 +163,8 @@ def test_why_is_two_sentences_with_the_leaks_own_figures():
     (leak,), drops, _ = leaks_of(behind_upstand(), row(10, -1.0, 0.5), (0.0, 1.0, -0.1))
     assert leak.why == (
         "Water that runs on the wall meets the open top edge of the apron and goes down behind it. "
-        f"That is 100 % of the water that lands (600 ml/min); it comes out on the loft, "
-        f"{(leak.point[2] - leak.arrives[2]) * 1000:.0f} mm lower and 0 mm along."
+        f"That is 100 % of the rain that lands (600 ml/min); it reaches the loft "
+        f"{(leak.point[2] - leak.arrives[2]) * 1000:.0f} mm lower."
     )
     assert fsum(drops.flow) * 6e7 == pytest.approx(600)
     assert leak.cure == ""
@@ -234,7 +240,7 @@ def test_what_is_turned_wrong_leaks_at_its_own_place(name):
     """Derived: each fault opens one joint, and the largest leak is at that joint."""
     detail, weather, parts, where = WRONG[name]
     found, _, drops, ends = rained_on(detail, drops=20000, **weather)
-    first = next(leak for leak in found if not leak.way_in.startswith("straight from the sky"))
+    first = next(leak for leak in found if leak.cause is not Cause.FELL_STRAIGHT_IN)
     assert set(first.parts) == parts
     assert first.way_in.endswith(f"at the {where}")
     behind = np.flatnonzero(np.isin(ends.fate, (Fate.UNDERLAY, Fate.INSIDE)))
@@ -249,6 +255,30 @@ def test_a_slit_at_a_corner_is_named_as_one():
     """Derived: with the gutter under the sides its end slips in beside the stack's back corner."""
     found, _, _, _ = rained_on(WRONG["sides over the gutter"][0])
     assert {leak.cause for leak in found[:2]} == {Cause.THROUGH_A_CORNER}
+
+
+@pytest.mark.parametrize("from_deg", [0, 60, 90, 180])
+@pytest.mark.parametrize("joint", ["return", "fin"])
+def test_one_place_is_one_leak(joint, from_deg):
+    """Derived: with no turn-ins rain at 45 degrees runs down the faces of the stack that it meets and
+    in behind the upstands there: no leak but theirs is more than a hundredth of the water."""
+    open_top = replace(
+        COTTAGE, joint=joint, apron=Apron(turn_in=0.0), sides=Sides(turn_in=0.0),
+        gutter=BackGutter(turn_in=0.0),
+    )  # fmt: skip
+    weather = {"slant": radians(45), "from_angle": radians(from_deg)}
+    found, _, _, _ = rained_on(open_top, drops=20000, **weather)
+    large = [leak for leak in found if leak.share > 0.01]
+    assert {leak.cause for leak in large} <= {Cause.OVER_A_TOP_EDGE}
+    hit = {
+        0: ["front apron"], 60: ["front apron", "right side flashing"], 90: ["right side flashing"],
+        180: [],
+    }  # fmt: skip
+    assert sorted(leak.parts[1] for leak in large) == hit[from_deg]
+    assert len(found) <= 6
+    for leak in found:
+        straight = leak.way_in.startswith("straight from the sky")
+        assert straight == (leak.cause is Cause.FELL_STRAIGHT_IN)
 
 
 def test_soup_without_shared_corners_reads_the_same():
