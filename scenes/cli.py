@@ -20,6 +20,20 @@ FOUND_FAULTS = 1
 STOPPED = 130
 DEFAULT_DROPS = 20_000
 MOST_DROPS = 20_000_000
+DROPS = click.option(
+    "--drops",
+    type=click.IntRange(1, MOST_DROPS),
+    default=DEFAULT_DROPS,
+    show_default=True,
+    help="More drops, smaller errors.",
+)
+SEED = click.option(
+    "--seed",
+    type=click.IntRange(0, 2**63 - 1),
+    default=0,
+    show_default=True,
+    help="Same seed, same drops.",
+)
 
 
 class Commands(click.Group):
@@ -129,20 +143,8 @@ def scenes() -> None:
     type=click.Path(path_type=Path),
     help="Where findings.json, paths.vtp, model.glb and picture.png go.",
 )
-@click.option(
-    "--drops",
-    type=click.IntRange(1, MOST_DROPS),
-    default=DEFAULT_DROPS,
-    show_default=True,
-    help="More drops, smaller errors.",
-)
-@click.option(
-    "--seed",
-    type=click.IntRange(0, 2**63 - 1),
-    default=0,
-    show_default=True,
-    help="Same seed, same drops.",
-)
+@DROPS
+@SEED
 @click.option("--threads", type=click.IntRange(1, 1024), help="Cores to use.  [default: all]")
 @click.option("--no-picture", is_flag=True, help="Leave picture.png out.")
 @click.option("--force", is_flag=True, help="Replace earlier results in FOLDER.")
@@ -192,20 +194,8 @@ def run(
 
 @cli.command()
 @click.argument("scene")
-@click.option(
-    "--drops",
-    type=click.IntRange(1, MOST_DROPS),
-    default=DEFAULT_DROPS,
-    show_default=True,
-    help="More drops, smaller errors.",
-)
-@click.option(
-    "--seed",
-    type=click.IntRange(0, 2**63 - 1),
-    default=0,
-    show_default=True,
-    help="Same seed, same drops.",
-)
+@DROPS
+@SEED
 def show(scene: str, drops: int, seed: int) -> None:
     """Turn a scene about in a window.
 
@@ -218,6 +208,9 @@ def show(scene: str, drops: int, seed: int) -> None:
     from scenes.scene import load
 
     situation = load(scene)
+    from scenes.opengl import need_screen
+
+    need_screen()
     from scenes.picture import show as open_window
     from scenes.run import run as run_scene
     from scenes.run import stage_of

@@ -8,6 +8,8 @@ import os
 import sys
 from functools import cache
 
+from meshes.errors import SceneError
+
 _EGL_PLATFORM_SURFACELESS = 0x31DD
 _EGL_DEFAULT_DISPLAY = None
 _INSTALL = "Debian and Ubuntu: apt-get install libegl1 libgl1-mesa-dri"
@@ -16,6 +18,13 @@ _INSTALL = "Debian and Ubuntu: apt-get install libegl1 libgl1-mesa-dri"
 def screenless() -> bool:
     """True on Linux with no X display: drawing then goes through EGL, off screen."""
     return sys.platform.startswith("linux") and not os.environ.get("DISPLAY")
+
+
+def need_screen() -> None:
+    """Raise SceneError, in one line, where no window can be opened."""
+    if screenless():
+        words = "No window can be opened: there is no display. `stackrain run` draws a picture."
+        raise SceneError(words)
 
 
 def prefer_off_screen() -> None:

@@ -99,9 +99,7 @@ def _worth_showing(stage: Stage, camera: Camera, frame: Box) -> Stage:
 
 def show(stage: Stage) -> None:
     """Open a window to turn the stage in. Raises SceneError where there is no display."""
-    if opengl.screenless():
-        words = "No window can be opened: there is no display. `stackrain run` draws a picture."
-        raise SceneError(words)
+    opengl.need_screen()
     from scenes.picture_window import open_window
 
     open_window(stage)

@@ -36,7 +36,7 @@ def imported(file: Path) -> Iterator[str]:
 
 @pytest.mark.parametrize("storey", ALLOWED)
 def test_imports_run_down_only(storey: str) -> None:
-    """design.md: scenes over sim over meshes."""
+    """Scenes over sim over meshes."""
     files = files_of(storey)
     assert len(files) > 1
     for file in files:
@@ -46,7 +46,7 @@ def test_imports_run_down_only(storey: str) -> None:
 
 @pytest.mark.parametrize("storey", ["meshes", "sim"])
 def test_nothing_below_the_scenes_draws(storey: str) -> None:
-    """design.md: sim sees only triangles; the viewer is never imported by the tracer."""
+    """sim sees only triangles; the viewer is never imported by the tracer."""
     for file in files_of(storey):
         drawing = set(imported(file)) & DRAWING
         assert not drawing, f"{file.relative_to(ROOT)} imports {drawing}"

@@ -39,7 +39,7 @@ def refused(text: str, folder: Path) -> str:
 
 
 def test_parts_beside_the_detail_come_after_it(smallest: str, folder: Path) -> None:
-    """Issue 2: parts from files stand beside the built detail, in the order of the scene."""
+    """Parts from files stand beside the built detail, in the order of the scene."""
     text = smallest + part("two", "box.stl") + part("one", "beside.stl")
     assert [made.name for made in assemble(read(text, "a.toml", folder))][-2:] == ["two", "one"]
 

@@ -58,14 +58,14 @@ FAULTS_BESIDE = [
 
 @pytest.mark.parametrize(("line", "said"), FAULTS)
 def test_a_fault_in_the_roof(line: str, said: str) -> None:
-    """Issue 2, bad input: negative, NaN, absurd, missing, unknown; bounds of meshes.spec."""
+    """Negative, NaN, absurd, missing, unknown; bounds of meshes.spec."""
     text = f"[roof]\n{line}\n[stack]\nwidth_mm = 590\ndepth_mm = 440\n"
     one_line(text, said)
 
 
 @pytest.mark.parametrize(("lines", "said"), FAULTS_BESIDE)
 def test_a_fault_beside_a_sound_roof(smallest: str, lines: str, said: str) -> None:
-    """Issue 2: cover wider than the slope below, unknown tables, parts, weather."""
+    """Cover wider than the slope below, unknown tables, parts, weather."""
     one_line(f"{smallest}\n{lines}\n", said)
 
 
@@ -88,7 +88,7 @@ def test_a_fault_beside_a_sound_roof(smallest: str, lines: str, said: str) -> No
     ],
 )
 def test_a_fault_of_the_whole(smallest: str, text: str, said: str) -> None:
-    """Issue 2, bad input: not TOML, missing tables, keys outside any table."""
+    """Not TOML, missing tables, keys outside any table."""
     one_line(text.replace("[SMALLEST]", smallest), said)
 
 
@@ -121,7 +121,7 @@ TABLES = [(), *((name,) for name in (*PIECES, "underlay", "weather", "part"))]
 @given(table=st.sampled_from(TABLES), data=st.data())
 @settings(max_examples=300, deadline=None)
 def test_whatever_a_key_holds(table: tuple[str, ...], data: st.DataObject) -> None:
-    """Issue 2, bad input: any value, or any unknown key, gives a scene or one line."""
+    """Any value, or any unknown key, gives a scene or one line."""
     known = keys_of(table[0]) if table and table[0] in PIECES else tuple(SceneTable.model_fields)
     key = data.draw(st.one_of(st.sampled_from(known), st.text(max_size=90)))
     line = f"{toml_value(key)} = {toml_value(data.draw(ODD))}\n"
@@ -138,7 +138,7 @@ def test_whatever_a_key_holds(table: tuple[str, ...], data: st.DataObject) -> No
 
 
 def test_files_that_are_no_scene(tmp_path: Path) -> None:
-    """Issue 2, bad input: a folder, a missing file, other bytes, a file too large, a device."""
+    """A folder, a missing file, other bytes, a file too large, a device."""
     other = tmp_path / "other.toml"
     other.write_bytes(b"a = 1\nb = '\xff\xfe'\n")
     large = tmp_path / "large.toml"
@@ -173,7 +173,7 @@ def test_options_out_of_range(stackrain: Callable[..., Result], tmp_path: Path, 
 def test_the_command_line_refuses_in_one_line(
     stackrain: Callable[..., Result], tmp_path: Path, smallest: str
 ) -> None:
-    """Issue 2: one clear line, exit 2, nothing left behind; at the command line itself."""
+    """One clear line, exit 2, nothing left behind; at the command line itself."""
     scene = tmp_path / "steep.toml"
     scene.write_text(smallest.replace("40", "89"))
     refused(stackrain("run", scene, "-o", "out"), "steep.toml, line 2, roof.pitch_deg")
@@ -190,7 +190,7 @@ def test_the_command_line_refuses_in_one_line(
 def test_part_files_that_are_no_mesh(
     stackrain: Callable[..., Result], tmp_path: Path, content: bytes | None, said: str
 ) -> None:
-    """Issue 2, bad input: a mesh file that is missing, empty, or not a mesh; the place is named."""
+    """A mesh file that is missing, empty, or not a mesh; the place is named."""
     text = '[[part]]\nname = "dome"\nfile = "dome.stl"\nrole = "flashing"\nunit = "cm"\n'
     (tmp_path / "a.toml").write_text(text)
     if content is not None:

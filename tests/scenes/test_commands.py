@@ -50,14 +50,14 @@ def test_version(stackrain: Run) -> None:
 
 
 def test_scenes_lists_the_library(stackrain: Run) -> None:
-    """Issue 2: `scenes` names cottage and terrace, and says that they are invented."""
+    """`scenes` names cottage and terrace, and says that they are invented."""
     lines = stackrain("scenes").stdout.splitlines()
     assert [line.split()[0] for line in lines] == ["cottage", "terrace"]
     assert all("Invented" in line for line in lines)
 
 
 def test_new_writes_a_scene_that_is_the_same(stackrain: Run, tmp_path: Path) -> None:
-    """Issue 2: every default written out by `new`; reading it back gives the same detail."""
+    """Every default written out by `new`; reading it back gives the same detail."""
     assert stackrain("new", "mine", "--from", "terrace").exit_code == 0
     assert load(str(tmp_path / "mine.toml")).detail == load("terrace").detail
     assert stackrain("new", "sub.toml").exit_code == 0
@@ -119,7 +119,6 @@ def test_what_the_machine_lacks_is_one_line(
     assert said in got.stderr
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="there a process is ended without being asked")
 def test_a_request_to_end_is_taken_as_ctrl_c() -> None:
     """Derived: ended in the middle of its work, it tidies up and leaves with 130."""
     code = (
@@ -145,7 +144,7 @@ def test_a_reader_that_leaves_early_brings_no_traceback() -> None:
 
 
 def test_show_without_a_display(stackrain: Run, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Issue 2: no display is one clear line and exit 2."""
+    """No display is one clear line and exit 2."""
     monkeypatch.setattr(sys, "platform", "linux")
     monkeypatch.delenv("DISPLAY", raising=False)
     monkeypatch.delenv("WAYLAND_DISPLAY", raising=False)

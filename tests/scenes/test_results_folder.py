@@ -37,7 +37,7 @@ def test_an_empty_folder_is_filled(tmp_path: Path) -> None:
 
 
 def test_files_that_are_there_are_kept_without_force(tmp_path: Path) -> None:
-    """Issue 2: a results folder that holds files is not overwritten without --force."""
+    """A results folder that holds files is not overwritten without --force."""
     (tmp_path / "diary.txt").write_bytes(b"mine")
     with pytest.raises(SceneError, match="holds files already; --force"):
         fill(tmp_path)
@@ -62,7 +62,7 @@ def test_force_replaces_our_files_and_no_others(tmp_path: Path) -> None:
 def test_a_fault_on_the_way_leaves_the_old(
     tmp_path: Path, fault: type[BaseException], there: bool
 ) -> None:
-    """Issue 2: nothing left behind."""
+    """Nothing left behind."""
     folder = tmp_path / "deep" / "out"
     if there:
         folder.mkdir(parents=True)
@@ -93,7 +93,7 @@ def test_a_fault_between_two_files_puts_all_back(tmp_path: Path) -> None:
 
 
 def test_places_that_take_no_folder(tmp_path: Path) -> None:
-    """Issue 2, bad input: a results folder that can't be written; found out before the work."""
+    """A results folder that can't be written; found out before the work."""
     file = tmp_path / "file"
     file.write_bytes(b"mine")
     cases = {

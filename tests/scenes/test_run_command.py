@@ -34,7 +34,7 @@ def found_in(folder: Path) -> dict[str, Any]:
 
 
 def test_the_results_of_a_right_detail(stackrain: Run, tmp_path: Path) -> None:
-    """design.md, findings.json schema 1; issue 2: the library's cottage keeps the water out, every
+    """findings.json, schema 1: the library's cottage keeps the water out, every
     lap is long enough, and shares add up to 1."""
     got = stackrain("run", "cottage", "-o", "out", "--drops", 2000, "--no-picture", "--strict")
     assert got.exit_code == 0, got.stdout + got.stderr
@@ -59,7 +59,7 @@ def test_the_results_of_a_right_detail(stackrain: Run, tmp_path: Path) -> None:
 
 
 def test_the_results_of_a_wrong_order(stackrain: Run, smallest: str, tmp_path: Path) -> None:
-    """Issue 2: side flashings dressed over the back gutter leak, are named; --strict exits 1."""
+    """Side flashings dressed over the back gutter leak, are named; --strict exits 1."""
     (tmp_path / "wrong.toml").write_text(SIDES_LAST + smallest)
     got = stackrain("run", "wrong.toml", "-o", "out", "--drops", 4000, "--no-picture", "--strict")
     assert got.exit_code == 1, got.stderr
@@ -81,7 +81,7 @@ def test_the_results_of_a_wrong_order(stackrain: Run, smallest: str, tmp_path: P
 
 
 def test_same_seed_same_bytes(stackrain: Run, tmp_path: Path) -> None:
-    """Issue 2: whatever the number of threads; another seed gives another answer."""
+    """Whatever the number of threads; another seed gives another answer."""
     for name, more in {"a": (), "b": ("--threads", 1), "c": ("--seed", 7)}.items():
         args = ("run", "terrace", "-o", name, "--drops", 1500, "--no-picture", *more)
         assert stackrain(*args).exit_code == 0
@@ -94,7 +94,7 @@ def test_same_seed_same_bytes(stackrain: Run, tmp_path: Path) -> None:
 
 
 def test_earlier_results_need_force(stackrain: Run, tmp_path: Path) -> None:
-    """Issue 2: refused in one line with exit 2; with --force the new run takes their place."""
+    """Refused in one line with exit 2; with --force the new run takes their place."""
     args = ("run", "cottage", "-o", "out", "--drops", 100, "--no-picture")
     assert stackrain(*args).exit_code == 0
     old = (tmp_path / "out" / "findings.json").read_bytes()
@@ -146,7 +146,7 @@ def test_what_the_builder_refuses_names_the_key(
 def test_without_opengl_all_but_the_picture(
     stackrain: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Issue 2: without system libraries everything but the picture works, with one clear line."""
+    """Without system libraries everything but the picture works, with one clear line."""
     monkeypatch.setattr(opengl, "problem", lambda: "No picture can be drawn: invented reason")
     got = stackrain("run", "cottage", "-o", "out", "--drops", 100)
     assert got.exit_code == 0
@@ -158,7 +158,7 @@ def test_without_opengl_all_but_the_picture(
 def test_the_first_run_says_that_it_compiles(
     stackrain: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Issue 2: compiling, once, and says so, on standard error and unless quiet."""
+    """Compiling, once, and says so, on standard error and unless quiet."""
     monkeypatch.setattr(tracing, "is_compiled", lambda: False)
     args = ("run", "cottage", "--drops", 10, "--no-picture")
     assert "compiling" in stackrain(*args, "-o", "a").stderr
@@ -166,7 +166,7 @@ def test_the_first_run_says_that_it_compiles(
 
 
 def test_no_picture_loads_no_drawing(tmp_path: Path) -> None:
-    """measured.md: the drawing library is most of the start; it is loaded only to draw."""
+    """The drawing library is most of the start; it is loaded only to draw."""
     code = (
         "import sys\nfrom scenes.cli import cli\n"
         "cli.main(sys.argv[1:], standalone_mode=False)\n"

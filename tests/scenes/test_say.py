@@ -56,7 +56,7 @@ def test_the_verdict_names_water_and_laps() -> None:
 
 
 def test_the_answer_holds_every_figure() -> None:
-    """Issue 2: verdict, shares with standard errors and volumes, numbered leaks, laps, cautions."""
+    """Verdict, shares with standard errors and volumes, numbered leaks, laps, cautions."""
     text = answer(found())
     for words in (
         "97.50 % ± 0.10 %", "1,950 ml/min", "2.50 % ± 0.10 %", "50.0 ml/min",
@@ -144,7 +144,7 @@ def test_three_figures(value: float, words: str) -> None:
 def test_remarks_only_on_what_takes_long(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Issue 2: progress on standard error for anything over a second (here 50 ms), but quiet."""
+    """Progress on standard error for anything over a second (here 50 ms), but quiet."""
     monkeypatch.setattr(progress, "SILENCE", 0.05)
     with Remarks().step("Resting"):
         pass

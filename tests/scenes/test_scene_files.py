@@ -64,7 +64,7 @@ def test_roles_are_the_roles_of_meshes() -> None:
 
 
 def test_the_library_as_the_issue_gives_it() -> None:
-    """Issue 2: cottage 590 x 440 mm, 40 degrees, gauge 100; terrace 840 x 560, 30, 345; joints."""
+    """Cottage 590 x 440 mm, 40 degrees, gauge 100; terrace 840 x 560, 30, 345; joints."""
     assert names() == ("cottage", "terrace")
     told = []
     for name in names():
@@ -80,7 +80,7 @@ def test_the_library_as_the_issue_gives_it() -> None:
 
 @pytest.mark.parametrize("name", names())
 def test_the_library_says_that_it_is_invented(name: str) -> None:
-    """Issue 2: invented, and say so."""
+    """Invented, and say so."""
     assert "invented" in load(name).note.lower()
 
 
@@ -108,7 +108,7 @@ def test_odd_figures_survive_the_writing(smallest: str) -> None:
 
 
 def test_parts_alone_need_no_roof(tmp_path: Path) -> None:
-    """Issue 2: a scene may consist of parts from files alone; found from the scene's place."""
+    """A scene may consist of parts from files alone; found from the scene's place."""
     text = '[[part]]\nname = "dome"\nfile = "dome.stl"\nrole = "flashing"\nunit = "cm"\n'
     scene = read(text, "a.toml", tmp_path)
     assert scene.detail is None
