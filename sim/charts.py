@@ -8,30 +8,30 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from meshes.errors import SceneError, require
 from meshes.parts import Assembly, Role
 from sim.cast import Caster
 from sim.classes import Action, Classes, classes_of
-from sim.contacts import join_contacts
 from sim.curtains import Curtains, curtains_of
-from sim.edges import Edges, edges_of
+from sim.edges import Edges
 from sim.errors import TraceError
 from sim.fans import Fans, Way, fans_of
-from sim.level import LevelCreases, level_creases
+from sim.ground import GRAVITY, Ground
+from sim.level import LevelCreases, level_creases, no_level_creases
 from sim.surface import Surface
 from sim.tables import CATCHES, Tables
 
-GRAVITY = (0.0, 0.0, -9.80665)
+__all__ = ["GRAVITY", "Charts"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Charts:
-    """The charts of an assembly under one uniform drive. Chart 2 f is the wet side of face f, 2 f +
-    1 the dry side.
+    """The charts of a surface under one drive each. Chart 2 f is the wet side of face f, 2 f + 1 the
+    dry side.
 
     surface: the triangles; where faces of different parts touch or cut each other they are split
-    along the contact, so that contacts are edges like any other. drive (3,) [m/s2]. caster: rays
-    against the same triangles. tables: what the walk looks up.
+    along the contact, so that contacts are edges like any other. drive (3,) [m/s2]: what acts
+    everywhere, and along which water falls. caster: rays against the same triangles. tables: what
+    the walk looks up.
     """
 
     surface: Surface
@@ -44,27 +44,29 @@ class Charts:
 
     @staticmethod
     def of(assembly: Assembly, drive: Sequence[float] = GRAVITY) -> Charts:
-        """Charts of an assembly; drive (3,) [m/s2], not nil.
+        """Charts of an assembly under a uniform drive (3,) [m/s2]; raises what `Ground.of` raises."""
+        return Charts.on(Ground.of(assembly, drive))
 
-        Free fall goes along the drive too. Raises SceneError for a drive that is nil or not finite,
-        and what `Surface.of` raises.
+    @staticmethod
+    def on(
+        ground: Ground, extra: NDArray[np.float64] | None = None, *, level: bool = True
+    ) -> Charts:
+        """Charts of a ground. extra (2m, 3) [m/s2]: what drives the water of each chart besides the
+        ground's own drive; level: whether water finds its way along level creases, or stays there.
         """
-        pull = np.array(drive, dtype=np.float64)
-        size = float(np.linalg.norm(pull)) if pull.shape == (3,) else 0.0
-        proper = np.isfinite(size) and size > 0
-        require(bool(proper), "drive", drive, "three finite numbers, not all nil", SceneError)
-        down = pull / size
-        surface = join_contacts(Surface.of(assembly))
-        edges = edges_of(surface)
-        classes = classes_of(surface, edges, down)
-        caster = Caster.of(surface)
-        creases, fans = level_creases(
-            surface, classes.action, fans_of(surface, edges, classes, down), down
+        surface, edges, caster, down = ground.surface, ground.edges, ground.caster, ground.down
+        size = float(np.linalg.norm(ground.drive))
+        classes = classes_of(surface, edges, down, None if extra is None else extra / size)
+        fans = fans_of(surface, edges, ground.rings, classes, down)
+        find = level_creases if level else no_level_creases
+        creases, fans = find(surface, classes.action, fans, down)
+        curtains = ground.curtains or curtains_of(
+            surface, edges, classes.action == Action.FALL, caster.tree, down
         )
-        curtains = curtains_of(surface, edges, classes.action, caster.tree, down)
+        altitude = np.repeat(edges.altitude, 2, axis=0)
         with np.errstate(divide="ignore", invalid="ignore"):
-            rate = np.where(classes.push != 0, -classes.push / edges.altitude, 0.0)
-            span = np.where(classes.push > 0, edges.altitude / classes.push, -1.0)
+            rate = np.where(classes.push != 0, -classes.push / altitude, 0.0)
+            span = np.where(classes.push > 0, altitude / classes.push, -1.0)
         tables = Tables(
             run=np.concatenate([rate, span], axis=1),
             link=_links(edges, classes, creases, curtains, fans),
@@ -87,7 +89,7 @@ class Charts:
             if isinstance(table, np.ndarray) and not table.flags.c_contiguous:
                 raise TraceError(f"tables must be in one piece. Got {name} in several")
         _land_drips(surface, fans, caster, tables, down)
-        return Charts(surface, pull, edges, classes, fans, caster, tables)
+        return Charts(surface, ground.drive, edges, classes, fans, caster, tables)
 
     @property
     def normals(self) -> NDArray[np.float64]:
@@ -118,7 +120,8 @@ def _links(
 
 def _facts(surface: Surface, classes: Classes, down: NDArray[np.float64]) -> NDArray[np.int32]:
     catches = 2 * np.arange(len(surface.faces)) + (surface.normals @ down > 0)
-    columns = [*surface.faces.T, surface.face_part, classes.slope == 0, catches]
+    level = (classes.slope == 0).reshape(-1, 2) @ [1, 2]
+    columns = [*surface.faces.T, surface.face_part, level, catches]
     return np.stack(columns, axis=1).astype(np.int32)
 
 

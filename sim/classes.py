@@ -34,51 +34,67 @@ class Action(IntEnum):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Classes:
-    """Drives and edge classes of the 2m charts (both sides of a face have the same drive).
+    """Drives and edge classes of the 2m charts.
 
-    direction (m, 3): unit way that water runs, nil on a level face; slope (m,): size of the drive
-    in the face's plane over the whole drive, 0 to 1; push (m, 3): direction along each edge's
-    outward normal, nil within PARALLEL; action (2m, 3) uint8 of `Action`.
+    direction (2m, 3): unit way that water runs, nil on a level face; slope (2m,): size of the drive
+    in the face's plane over that of gravity (or the uniform drive); push (2m, 3): direction along
+    each edge's outward normal, nil within PARALLEL; crease (2m, 3): what drives water in each edge
+    towards its corner i + 2, over gravity; action (2m, 3) uint8 of `Action`.
     """
 
     direction: NDArray[np.float64]
     slope: NDArray[np.float64]
     push: NDArray[np.float64]
+    crease: NDArray[np.float64]
     action: NDArray[np.uint8]
 
 
-def classes_of(surface: Surface, edges: Edges, down: NDArray[np.float64]) -> Classes:
-    """Class each edge of each chart for a drive along the unit vector `down` (3,)."""
-    m = len(surface.faces)
-    lean = down - (surface.normals @ down)[:, None] * surface.normals
+def classes_of(
+    surface: Surface,
+    edges: Edges,
+    down: NDArray[np.float64],
+    extra: NDArray[np.float64] | None = None,
+) -> Classes:
+    """Class each edge of each chart for a drive along the unit vector `down` (3,).
+
+    extra (2m, 3): what drives each chart's water besides, over the size of that drive; in a crease
+    the mean of its two charts counts.
+    """
+    normals = np.repeat(surface.normals, 2, axis=0)
+    field = np.broadcast_to(down, normals.shape) if extra is None else down + extra
+    lean = field - (normals * field).sum(axis=1, keepdims=True) * normals
     slope = np.linalg.norm(lean, axis=1)
-    slope = np.where(surface.solid & (slope > LEVEL), slope, 0.0)
+    slope = np.where(np.repeat(surface.solid, 2) & (slope > LEVEL), slope, 0.0)
     direction = np.where(slope[:, None] > 0, lean / np.where(slope > 0, slope, 1.0)[:, None], 0.0)
-    push = np.einsum("fik,fk->fi", edges.outward, direction)
+    push = np.einsum("fik,fsk->fsi", edges.outward, direction.reshape(-1, 2, 3)).reshape(-1, 3)
     push = np.where(np.abs(push) > PARALLEL, push, 0.0)
 
     other = edges.neighbour
     joined = other >= 0
     other_edge = np.where(joined, 3 - edges.near - edges.far, 0)
-    push_here = np.repeat(push, 2, axis=0)
-    push_there = np.where(joined, push[other // 2, other_edge], 0.0)
-    exits = joined & (push_here > 0)
+    push_there = np.where(joined, push[other, other_edge], 0.0)
+    exits = joined & (push > 0)
     flat = np.abs(edges.air - np.pi) < FLAT
-    cross = exits & (flat | (push_there < 0))
+    # Over a flat edge the two may drive against each other only where the drive is not the same.
+    cross = exits & ((flat & (push_there < 2 * FLAT)) | (push_there < 0))
     part = np.repeat(surface.face_part, 2)
     changes_part = part[other] != part[:, None]
-    valley = exits & ~cross & (edges.air < np.pi)
+    valley = exits & ~cross & ((edges.air < np.pi) | flat)
 
     ends = surface.vertices[surface.faces]
     along = np.roll(ends, -2, axis=1) - np.roll(ends, -1, axis=1)
-    length = np.linalg.norm(along, axis=2)
-    fall = np.repeat(along @ down / np.where(length > 0, length, 1.0), 2, axis=0)
+    length = np.linalg.norm(along, axis=2, keepdims=True)
+    along = along / np.where(length > 0, length, 1.0)
+    fall = np.repeat(along @ down, 2, axis=0)
+    if extra is not None:
+        both = extra[:, None] + np.where(joined[:, :, None], extra[other], 0.0)
+        fall = fall + (np.repeat(along, 2, axis=0) * both).sum(axis=2) / 2
 
-    action = np.full((2 * m, 3), Action.NONE, dtype=np.uint8)
+    action = np.full(push.shape, Action.NONE, dtype=np.uint8)
     action[exits] = Action.FALL
     action[cross] = Action.CROSS
     action[cross & changes_part] = Action.CROSS_PART
     action[valley & (fall < 0)] = Action.SLIDE_FIRST
     action[valley & (fall > 0)] = Action.SLIDE_SECOND
     action[valley & (np.abs(fall) < LEVEL)] = Action.LEVEL
-    return Classes(direction, slope, push, action)
+    return Classes(direction, slope, push, fall, action)

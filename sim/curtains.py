@@ -13,7 +13,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.classes import Action
 from sim.compiled import compiled
 from sim.edges import Edges
 from sim.surface import Surface
@@ -42,11 +41,11 @@ class Curtains:
 
 
 def curtains_of(
-    surface: Surface, edges: Edges, action: NDArray[np.uint8], tree: Tree, down: NDArray[np.float64]
+    surface: Surface, edges: Edges, drips: NDArray[np.bool_], tree: Tree, down: NDArray[np.float64]
 ) -> Curtains:
-    """The curtains of all edges with Action.FALL, for falls along the unit vector `down` (3,)."""
-    chart, edge = np.nonzero(action == Action.FALL)
-    row = np.full(action.shape, -1, dtype=np.int32)
+    """The curtains of all edges that drip (2m, 3), for falls along the unit vector `down` (3,)."""
+    chart, edge = np.nonzero(drips)
+    row = np.full(drips.shape, -1, dtype=np.int32)
     row[chart, edge] = np.arange(len(chart))
     face = chart // 2
     normal = surface.normals[face] * np.where(chart % 2 == 0, 1.0, -1.0)[:, None]

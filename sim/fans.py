@@ -51,25 +51,46 @@ class Fans:
     corner: NDArray[np.int32]
 
 
-def fans_of(surface: Surface, edges: Edges, classes: Classes, down: NDArray[np.float64]) -> Fans:
-    """Find all fans and decide each by steepest way down.
+@dataclass(frozen=True, slots=True, eq=False)
+class Rings:
+    """All fans of a surface, whatever drives its water; each member of a fan follows the one before.
+
+    of_corner (2m, 3) int32: the fan of each corner of each chart; fan, chart, corner and leave (p,):
+    fan of each member, its chart, which corner of that, and the edge by which the ring goes on.
+    """
+
+    of_corner: NDArray[np.int32]
+    fan: NDArray[np.int32]
+    chart: NDArray[np.int32]
+    corner: NDArray[np.int8]
+    leave: NDArray[np.int8]
+
+    @staticmethod
+    def of(edges: Edges) -> Rings:
+        """Walk round every corner."""
+        of_corner, chart, corner, leave = _walk_round(edges.neighbour, edges.near, edges.far)
+        return Rings(of_corner, of_corner[chart, corner], chart, corner, leave)
+
+
+def fans_of(
+    surface: Surface, edges: Edges, rings: Rings, classes: Classes, down: NDArray[np.float64]
+) -> Fans:
+    """Decide each fan by steepest way down.
 
     Candidates are charts whose drive points into them from the corner (its size counts) and creases
     that fall away from it (their slope counts). Equal ones: the side that faces up, then the one
     that leads to greater y, then x. With none, water drips if the way down from the corner is air.
     """
-    of_corner, chart, corner, leave = _walk_round(edges.neighbour, edges.near, edges.far)
-    fan = of_corner[chart, corner]
+    fan, chart, corner = rings.fan, rings.chart, rings.corner
     count = int(fan.max()) + 1
-    rows = (of_corner, fan, chart, corner, leave)
     way, to, place = _decide(
-        count, *rows, surface.vertices, surface.faces, surface.normals, classes.direction,
-        classes.slope, classes.push, classes.action, edges.neighbour, edges.near, edges.far,
-        edges.air, down,
+        count, rings.of_corner, fan, chart, corner, rings.leave, surface.vertices, surface.faces,
+        surface.normals, classes.direction, classes.slope, classes.push, classes.crease,
+        classes.action, edges.neighbour, edges.near, edges.far, edges.air, down,
     )  # fmt: skip
     first = np.searchsorted(fan, np.arange(count))
     start, welded = _drip_starts(surface, edges, fan, chart, corner, first, down)
-    return Fans(of_corner, way, to, place, start, welded)
+    return Fans(rings.of_corner, way, to, place, start, welded)
 
 
 @compiled
@@ -102,7 +123,7 @@ def _walk_round(neighbour, near, far):
 @compiled
 def _decide(
     count, of_corner, fan, chart, corner, leave, vertices, faces, normals, direction, slope, push,
-    action, neighbour, near, far, air, down,
+    crease, action, neighbour, near, far, air, down,
 ):  # fmt: skip
     """Way, chart and place of each fan. Members of a fan follow each other."""
     way = np.zeros(count, np.uint8)
@@ -119,8 +140,8 @@ def _decide(
             c, j, e = np.int64(chart[i]), np.int64(corner[i]), np.int64(leave[i])
             f = c >> 1
             rise = _rise(normals, down, c)
-            if slope[f] > 0.0 and push[f, (j + 1) % 3] <= 0.0 and push[f, (j + 2) % 3] <= 0.0:
-                trial = (slope[f], rise, direction[f, 1], direction[f, 0])
+            if slope[c] > 0.0 and push[c, (j + 1) % 3] <= 0.0 and push[c, (j + 2) % 3] <= 0.0:
+                trial = (slope[c], rise, direction[c, 1], direction[c, 0])
                 if _better(trial, best):
                     best = trial
                     way[k], to[k], place[k] = RUNS, c, j
@@ -131,12 +152,13 @@ def _decide(
             z = vertices[b, 2] - vertices[a, 2]
             size = np.sqrt(x * x + y * y + z * z)
             fall = (x * down[0] + y * down[1] + z * down[2]) / size
+            drives = crease[c, e] if end == (e + 2) % 3 else -crease[c, e]
             n = np.int64(neighbour[c, e])
             rise_n = _rise(normals, down, n)
             for side in range(2):
                 slides = action[c, e] if side == 0 else action[n, 3 - near[c, e] - far[c, e]]
-                if (slides == SLIDE_FIRST or slides == SLIDE_SECOND) and fall > 0.0:  # noqa: SIM109
-                    trial = (fall, rise if side == 0 else rise_n, y / size, x / size)
+                if (slides == SLIDE_FIRST or slides == SLIDE_SECOND) and drives > 0.0:  # noqa: SIM109
+                    trial = (drives, rise if side == 0 else rise_n, y / size, x / size)
                     if _better(trial, best):
                         best = trial
                         way[k], to[k], place[k] = SLIDES, c, end

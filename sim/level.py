@@ -67,6 +67,17 @@ def level_creases(
     return LevelCreases(row, reach), replace(fans, way=way, chart=to, place=place)
 
 
+def no_level_creases(
+    surface: Surface, action: NDArray[np.uint8], fans: Fans, down: NDArray[np.float64]
+) -> tuple[LevelCreases, Fans]:
+    """As `level_creases`, but what comes to a level crease stays there."""
+    del surface, down
+    level = action == Action.LEVEL
+    row = np.full(action.shape, -1, dtype=np.int32)
+    row[level] = 0
+    return LevelCreases(row, np.array([[np.inf, np.inf, 1.0]])), fans
+
+
 def _from_outlets(
     ways: dict[int, list[tuple[int, float, int, int]]], way: NDArray[np.uint8]
 ) -> tuple[dict[int, float], dict[int, tuple[int, int]]]:

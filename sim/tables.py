@@ -20,12 +20,13 @@ VERTEX, PART, LEVEL, CATCHES, FACTS = 0, 3, 4, 5, 6
 class Tables(NamedTuple):
     """Lookup tables over m faces, 2m charts (2 * face + side) and k fans.
 
-    A place on a face is held in barycentric coordinates. run (m, 6): how fast they change along the
+    A place on a face is held in barycentric coordinates. run (2m, 6): how fast they change along the
     way water runs [1/m], and after how many times its value the one of corner i reaches nought, at
     edge i [m] (-1: never). link (2m, 12) int32: for each edge the neighbour, and the row in `reach`
     or `rim`; for each corner its fan; for each edge its step: an Action (bits 0 to 2) and the
     neighbour's corners that lie at this edge's two ends (bits 3 and 4, 5 and 6). fact (m, 6) int32:
-    three vertices, part, whether level, the chart that faces what falls. fan_to (k, 3) int32: Way,
+    three vertices, part, whether level (bit 0 the wet side, bit 1 the dry one), the chart that faces
+    what falls. fan_to (k, 3) int32: Way,
     chart, corner; fan_at (k, 6): where a drip begins [m], where it lands. reach, rim, rim_list (r,
     4) int32 (matched corners, first and last candidate), below and line: see `LevelCreases` and
     `Curtains`. world (4,): unit drive, and how far along it the model reaches [m].

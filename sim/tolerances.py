@@ -27,6 +27,7 @@ WIDEN: Final = 1e-12
 DEGENERATE: Final = 1e-9
 TOUCH: Final = 1e-7
 WELD: Final = 1e-6
+SAME_PLACE: Final = 1e-7
 MOST_HOPS: Final = 100_000
 LONGEST_LIST: Final = 256
 
@@ -102,6 +103,12 @@ TABLE: Final[dict[str, Tolerance]] = {
         "m",
         "corners of one part closer than this are one: over the rounding of coordinates that a "
         "program wrote anew for each triangle (float32: 2.4e-7 m at 4 m), far under any gap",
+    ),
+    "SAME_PLACE": Tolerance(
+        SAME_PLACE,
+        "share of a face",
+        "a drop that comes back to within this of where it was is driven round in a ring by the "
+        "wind; where nothing but gravity drives it none comes back",
     ),
     "MOST_HOPS": Tolerance(
         MOST_HOPS,

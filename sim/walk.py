@@ -25,10 +25,11 @@ from sim.tables import (
     STEP,
     VERTEX,
 )  # fmt: skip
-from sim.tolerances import MOST_HOPS, SNAP, STANDOFF, WIDEN
+from sim.tolerances import MOST_HOPS, SAME_PLACE, SNAP, STANDOFF, WIDEN
 from sim.tree import first_hit
 
 PATIENCE = 16
+FIRST_MARK = 64
 ONE = np.uint64(1)
 
 CROSS, CROSS_PART = int(Action.CROSS), int(Action.CROSS_PART)
@@ -53,6 +54,8 @@ def walk(hot, stack, chart, b0, b1, b2, keep, at, points, charts, kinds):
     touched = ONE << np.uint64(hot.fact[FACTS * (chart >> 1) + PART])
     fate = MOVING
     x, y, z = 0.0, 0.0, 0.0
+    # Where the wind drives water round and round it comes back to one of these.
+    mark, mark0, mark1, mark_fan, next_mark = np.int64(-1), 0.0, 0.0, np.int64(-1), FIRST_MARK
     if keep:
         x, y, z = _place(hot, chart, b0, b1, b2)
         _note(points, charts, kinds, at, x, y, z, chart, LANDED)
@@ -65,9 +68,15 @@ def walk(hot, stack, chart, b0, b1, b2, keep, at, points, charts, kinds):
         if hops >= MOST_HOPS:
             fate = UNRESOLVED
             break
+        if chart == mark and abs(b0 - mark0) < SAME_PLACE and abs(b1 - mark1) < SAME_PLACE:
+            fate = HELD
+            break
+        if hops >= next_mark:
+            mark, mark0, mark1 = chart, b0, b1
+            next_mark = 2 * hops
         hops += 1
         lands, corner, land_u, land_v = -2, -1, 0.0, 0.0
-        if hot.fact[FACTS * face + LEVEL]:
+        if hot.fact[FACTS * face + LEVEL] >> (chart & 1) & 1:
             if chart == hot.fact[FACTS * face + CATCHES]:
                 fate = HELD
                 break
@@ -85,7 +94,7 @@ def walk(hot, stack, chart, b0, b1, b2, keep, at, points, charts, kinds):
             lands = np.int64(hot.fact[FACTS * hit + CATCHES]) if hit >= 0 else -1
         else:
             # Run straight to the first edge that the drive leads to.
-            run = RUNS * face
+            run = RUNS * chart
             t, i = np.inf, 0
             span = hot.run[run + SPAN]
             if span >= 0.0:
@@ -170,6 +179,11 @@ def walk(hot, stack, chart, b0, b1, b2, keep, at, points, charts, kinds):
                 touched |= ONE << np.uint64(hot.fact[FACTS * (chart >> 1) + PART])
                 fan = np.int64(hot.link[LINKS * chart + FAN + corner])
                 way = hot.fan_to[3 * fan]
+                if fan == mark_fan:
+                    way = STAYS
+                if hops >= next_mark:
+                    mark_fan = fan
+                    next_mark = 2 * hops
             if keep and way != STAYS:
                 x, y, z = _corner(hot, chart, corner)
                 onto = chart if way == DRIPS else np.int64(hot.fan_to[3 * fan + 1])
