@@ -16,6 +16,7 @@ from sim.edges import Edges
 from sim.errors import TraceError
 from sim.fans import Fans, Way, fans_of
 from sim.ground import GRAVITY, Ground
+from sim.legs import Onward
 from sim.level import LevelCreases, level_creases, no_level_creases
 from sim.surface import Surface
 from sim.tables import CATCHES, Tables
@@ -31,7 +32,7 @@ class Charts:
     surface: the triangles; where faces of different parts touch or cut each other they are split
     along the contact, so that contacts are edges like any other. drive (3,) [m/s2]: what acts
     everywhere, and along which water falls. caster: rays against the same triangles. tables: what
-    the walk looks up.
+    the walk looks up. onward: how water goes on that these charts hold; None: it stays.
     """
 
     surface: Surface
@@ -41,6 +42,7 @@ class Charts:
     fans: Fans
     caster: Caster
     tables: Tables
+    onward: Onward | None = None
 
     @staticmethod
     def of(assembly: Assembly, drive: Sequence[float] = GRAVITY) -> Charts:
@@ -49,10 +51,15 @@ class Charts:
 
     @staticmethod
     def on(
-        ground: Ground, extra: NDArray[np.float64] | None = None, *, level: bool = True
+        ground: Ground,
+        extra: NDArray[np.float64] | None = None,
+        *,
+        level: bool = True,
+        onward: Onward | None = None,
     ) -> Charts:
         """Charts of a ground. extra (2m, 3) [m/s2]: what drives the water of each chart besides the
-        ground's own drive; level: whether water finds its way along level creases, or stays there.
+        ground's own drive; level: whether water finds its way along level creases, or stays there;
+        onward: how water goes on that is held.
         """
         surface, edges, caster, down = ground.surface, ground.edges, ground.caster, ground.down
         size = float(np.linalg.norm(ground.drive))
@@ -89,7 +96,7 @@ class Charts:
             if isinstance(table, np.ndarray) and not table.flags.c_contiguous:
                 raise TraceError(f"tables must be in one piece. Got {name} in several")
         _land_drips(surface, fans, caster, tables, down)
-        return Charts(surface, ground.drive, edges, classes, fans, caster, tables)
+        return Charts(surface, ground.drive, edges, classes, fans, caster, tables, onward)
 
     @property
     def normals(self) -> NDArray[np.float64]:

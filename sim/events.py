@@ -18,3 +18,5 @@ class Event(IntEnum):
     """Left the surface here; the next point is where it lands or leaves the model."""
     ENDED = 4
     """Last point of the path."""
+    STOOD = 5
+    """Was held here until it stood deep enough to go on; the next point is where it does."""

@@ -17,7 +17,7 @@ def in_short_pieces(paths: Paths, charts: NDArray[np.bool_]) -> Paths:
     if not count:
         return paths
     along = np.diff(paths.points, axis=0, append=paths.points[-1:])
-    runs = ~np.isin(paths.kind, (Event.FELL, Event.ENDED)) & charts[paths.chart]
+    runs = ~np.isin(paths.kind, (Event.FELL, Event.STOOD, Event.ENDED)) & charts[paths.chart]
     length = np.where(runs, np.linalg.norm(along, axis=1), 0.0)
     pieces = np.maximum(1, np.ceil(length / LOOK_STEP)).astype(np.int64)
     row = np.repeat(np.arange(count), pieces)

@@ -152,7 +152,7 @@ class Reader:
         rim = self.dry[chart] & self._along_a_rim(paths, rows)
         dry, over = self.dry[chart] & ~rim, np.where(rim, -1, over)
         state[(over >= 0) | (self.caught[chart] & ~self._bare(points, chart)) | dry] = State.BEHIND
-        state[np.isin(paths.kind[rows], (Event.FELL, Event.ENDED))] = State.NEUTRAL
+        state[np.isin(paths.kind[rows], (Event.FELL, Event.STOOD, Event.ENDED))] = State.NEUTRAL
         sheet = np.where((over < 0) & dry, chart // 2, self._may_hide(over))
         asked = np.flatnonzero(state == State.OPEN)
         asked = asked[~self.in_sight(points[asked], chart[asked])]
@@ -272,7 +272,7 @@ class Reader:
     def behind_a_flashing(self, paths: Paths) -> Flags:
         """Whether each path ran in a gap under a flashing or on a flashing's dry side at any time."""
         surface = self.charts.surface
-        on = ~np.isin(paths.kind, (Event.FELL, Event.ENDED))
+        on = ~np.isin(paths.kind, (Event.FELL, Event.STOOD, Event.ENDED))
         rows = np.flatnonzero(on)
         chart = paths.chart[rows].astype(np.int64)
         flashing = np.isin(surface.face_part, surface.parts_with(Role.FLASHING))

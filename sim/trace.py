@@ -3,6 +3,7 @@
 # mypy: allow-untyped-defs, no-check-untyped-defs
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,7 +13,9 @@ from meshes.errors import SceneError, require
 from sim.charts import Charts
 from sim.compiled import compiled, is_compiled
 from sim.errors import TraceError
+from sim.events import Event
 from sim.fates import Fate
+from sim.legs import MOST_LEGS
 from sim.pointers import pointer
 from sim.rain import Drops
 from sim.tables import hot
@@ -65,14 +68,14 @@ class Paths:
 def trace(charts: Charts, drops: Drops, *, threads: int | None = None) -> Trace:
     """Follow every drop to its fate. The same bytes whatever the number of threads."""
     n = len(drops)
-    result = Trace(
-        np.zeros(n, np.int8), np.zeros((n, 3)), np.zeros(n, np.int32), np.zeros(n, np.uint64),
-        np.zeros(n, np.int32), np.zeros(n, np.int32),
-    )  # fmt: skip
     # Drops that land close together share what they look up; shuffled runs keep all threads busy.
     order = np.argsort(drops.chart, kind="stable")
-    runs = np.random.default_rng(0).permutation((n + RUN - 1) // RUN)
-    _walk_all(charts, drops, order, runs, result, _no_paths(), threads)
+    # Writable and in one piece whatever the caller has, or the kernel would be compiled once more.
+    chart, where = np.array(drops.chart, np.int32), np.array(drops.where, np.float64, order="C")
+    result = _none_yet(n)
+    for leg in _legs(charts, chart, where, order, result, threads, shuffled=True):
+        del leg
+    result.end[:] += charts.surface.centre
     if (result.fate == Fate.MOVING).any():
         raise TraceError(f"every drop must end. Got {(result.fate == Fate.MOVING).sum()} moving")
     return result
@@ -82,32 +85,87 @@ def record(
     charts: Charts, drops: Drops, rows: NDArray[np.integer], *, threads: int | None = None
 ) -> Paths:
     """The same walks again for some rows of `drops` (k,), with every point kept."""
-    order = np.atleast_1d(np.asarray(rows)).astype(np.int64)
-    known = order.size == 0 or (order.min() >= 0 and order.max() < len(drops))
+    rows = np.atleast_1d(np.asarray(rows)).astype(np.int64)
+    known = rows.size == 0 or (rows.min() >= 0 and rows.max() < len(drops))
     require(bool(known), "rows", rows, f"0 to {len(drops) - 1}", SceneError)
-    runs = np.arange((len(order) + RUN - 1) // RUN)
-    n = len(drops)
-    result = Trace(
+    chart, where = drops.chart[rows].astype(np.int32), drops.where[rows].astype(np.float64)
+    result = _none_yet(len(rows))
+    legs: list[tuple[NDArray[np.int64], Paths]] = []
+    for under, order, counts in _legs(charts, chart, where, np.arange(len(rows)), result, threads):
+        paths = _room_for(counts)
+        runs = np.arange((len(order) + RUN - 1) // RUN)
+        # The places that this leg began from: `_legs` has not moved the drops on yet.
+        _walk_all(under, chart, where, order, runs, _none_yet(len(rows)), paths, threads)
+        legs.append((order, paths))
+    joined = _joined(len(rows), legs)
+    joined.points[:] += charts.surface.centre
+    return joined
+
+
+def _legs(
+    charts: Charts,
+    chart: NDArray[np.int32],
+    where: NDArray[np.float64],
+    order: NDArray[np.int64],
+    result: Trace,
+    threads: int | None,
+    *,
+    shuffled: bool = False,
+) -> Iterator[tuple[Charts, NDArray[np.int64], NDArray[np.int64]]]:
+    """Walk drops (rows `order` of `chart` and `where`) leg by leg: the charts, the rows and the
+    number of points of each leg. Those held go on from a new place, where there is one."""
+    for _ in range(MOST_LEGS):
+        runs = np.arange((len(order) + RUN - 1) // RUN)
+        if shuffled:
+            runs = np.random.default_rng(0).permutation(runs)
+        counts = _walk_all(charts, chart, where, order, runs, result, _room_for(order[:0]), threads)
+        yield charts, order, counts
+        held = order[result.fate[order] == Fate.HELD]
+        if charts.onward is None or not len(held):
+            break
+        on, to, at = charts.onward.goes_on(result.end_chart[held], result.end[held])
+        order = held[on]
+        if not len(order):
+            break
+        chart[order], where[order] = to, at
+        charts = charts.onward.charts_after(charts)
+
+
+def _none_yet(n: int) -> Trace:
+    return Trace(
         np.zeros(n, np.int8), np.zeros((n, 3)), np.zeros(n, np.int32), np.zeros(n, np.uint64),
         np.zeros(n, np.int32), np.zeros(n, np.int32),
     )  # fmt: skip
-    counts = _walk_all(charts, drops, order, runs, result, _no_paths(), threads)
+
+
+def _room_for(counts: NDArray[np.int64]) -> Paths:
     start = np.concatenate([[0], np.cumsum(counts)]).astype(np.int64)
     size = int(start[-1])
-    paths = Paths(start, np.zeros((size, 3)), np.zeros(size, np.int32), np.zeros(size, np.int8))
-    _walk_all(charts, drops, order, runs, result, paths, threads)
-    paths.points[:] += charts.surface.centre
-    return paths
+    return Paths(start, np.zeros((size, 3)), np.zeros(size, np.int32), np.zeros(size, np.int8))
 
 
-def _no_paths() -> Paths:
-    nothing = np.zeros(0, np.int64)
-    return Paths(nothing, np.zeros((0, 3)), np.zeros(0, np.int32), np.zeros(0, np.int8))
+def _joined(n: int, legs: list[tuple[NDArray[np.int64], Paths]]) -> Paths:
+    """The paths of n drops from those of their legs (rows, paths), one behind the other."""
+    count = np.zeros(n, np.int64)
+    for rows, paths in legs:
+        count[rows] += np.diff(paths.start)
+    whole = _room_for(count)
+    at = whole.start[:-1].copy()
+    for number, (rows, paths) in enumerate(legs):
+        size = np.diff(paths.start)
+        to = np.repeat(at[rows] - paths.start[:-1], size) + np.arange(paths.start[-1])
+        whole.points[to], whole.chart[to], whole.kind[to] = paths.points, paths.chart, paths.kind
+        if number:
+            whole.kind[at[rows] - 1] = Event.STOOD
+            whole.kind[at[rows]] = Event.CROSSED
+        at[rows] += size
+    return whole
 
 
 def _walk_all(
     charts: Charts,
-    drops: Drops,
+    chart: NDArray[np.int32],
+    where: NDArray[np.float64],
     order: NDArray[np.int64],
     runs: NDArray[np.int64],
     result: Trace,
@@ -115,8 +173,6 @@ def _walk_all(
     threads: int | None,
 ) -> NDArray[np.int64]:
     counts = np.zeros(len(order), np.int64)
-    # Writable and in one piece whatever the caller has, or the kernel would be compiled once more.
-    chart, where = np.array(drops.chart, np.int32), np.array(drops.where, np.float64, order="C")
 
     def work(first: int, last: int) -> None:
         _walk_runs(
@@ -126,7 +182,6 @@ def _walk_all(
         )  # fmt: skip
 
     in_threads(work, len(runs), threads)
-    result.end[order] += charts.surface.centre
     return counts
 
 
@@ -149,7 +204,10 @@ def _walk_runs(
             )  # fmt: skip
             fate[i] = got[0]
             end[i, 0], end[i, 1], end[i, 2] = got[1], got[2], got[3]
-            end_chart[i], touched[i], hops[i], falls[i] = got[4], got[5], got[6], got[7]
+            end_chart[i] = got[4]
+            touched[i] |= got[5]
+            hops[i] += got[6]
+            falls[i] += got[7]
             counts[k] = got[8]
     # Named here so that it outlives the pointer to it.
     room[0] = 0
