@@ -56,7 +56,8 @@ class Rings:
     """All fans of a surface, whatever drives its water; each member of a fan follows the one before.
 
     of_corner (2m, 3) int32: the fan of each corner of each chart; fan, chart, corner and leave (p,):
-    fan of each member, its chart, which corner of that, and the edge by which the ring goes on.
+    fan of each member, its chart, which corner of that, and the edge by which the ring goes on;
+    start (k, 3) [m]: where a drip from each fan begins; vertex (k,) int32: its matched corner.
     """
 
     of_corner: NDArray[np.int32]
@@ -64,12 +65,17 @@ class Rings:
     chart: NDArray[np.int32]
     corner: NDArray[np.int8]
     leave: NDArray[np.int8]
+    start: NDArray[np.float64]
+    vertex: NDArray[np.int32]
 
     @staticmethod
-    def of(edges: Edges) -> Rings:
-        """Walk round every corner."""
+    def of(surface: Surface, edges: Edges, down: NDArray[np.float64]) -> Rings:
+        """Walk round every corner; water falls along the unit vector `down` (3,)."""
         of_corner, chart, corner, leave = _walk_round(edges.neighbour, edges.near, edges.far)
-        return Rings(of_corner, of_corner[chart, corner], chart, corner, leave)
+        fan = of_corner[chart, corner]
+        first = np.searchsorted(fan, np.arange(int(fan.max()) + 1))
+        start, vertex = _drip_starts(surface, edges, fan, chart, corner, first, down)
+        return Rings(of_corner, fan, chart, corner, leave, start, vertex)
 
 
 def fans_of(
@@ -81,16 +87,13 @@ def fans_of(
     that fall away from it (their slope counts). Equal ones: the side that faces up, then the one
     that leads to greater y, then x. With none, water drips if the way down from the corner is air.
     """
-    fan, chart, corner = rings.fan, rings.chart, rings.corner
-    count = int(fan.max()) + 1
     way, to, place = _decide(
-        count, rings.of_corner, fan, chart, corner, rings.leave, surface.vertices, surface.faces,
-        surface.normals, classes.direction, classes.slope, classes.push, classes.crease,
-        classes.action, edges.neighbour, edges.near, edges.far, edges.air, down,
+        len(rings.start), rings.of_corner, rings.fan, rings.chart, rings.corner, rings.leave,
+        surface.vertices, surface.faces, surface.normals, classes.direction, classes.slope,
+        classes.push, classes.crease, classes.action, edges.neighbour, edges.near, edges.far,
+        edges.air, down,
     )  # fmt: skip
-    first = np.searchsorted(fan, np.arange(count))
-    start, welded = _drip_starts(surface, edges, fan, chart, corner, first, down)
-    return Fans(rings.of_corner, way, to, place, start, welded)
+    return Fans(rings.of_corner, way, to, place, rings.start, rings.vertex)
 
 
 @compiled

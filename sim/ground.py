@@ -57,7 +57,7 @@ class Ground:
         if many:
             drips = (edges.neighbour >= 0) & (edges.air > np.pi + FLAT / 2)
             curtains = curtains_of(surface, edges, drips, caster.tree, pull / size)
-        return Ground(surface, pull, edges, Rings.of(edges), caster, curtains)
+        return Ground(surface, pull, edges, Rings.of(surface, edges, pull / size), caster, curtains)
 
     @property
     def down(self) -> NDArray[np.float64]:
