@@ -18,5 +18,11 @@ class Event(IntEnum):
     """Left the surface here; the next point is where it lands or leaves the model."""
     ENDED = 4
     """Last point of the path."""
-    STOOD = 5
-    """Was held here until it stood deep enough to go on; the next point is where it does."""
+    GATHERED = 5
+    """The wind held it here until its weight won; it goes on from the next point, the same place."""
+    STOOD = 6
+    """It filled a hollow here; the next point is where that spills."""
+
+
+NOT_ON_A_FACE = (Event.FELL, Event.GATHERED, Event.STOOD, Event.ENDED)
+"""Events after which a path does not run along the chart that its point names."""

@@ -32,6 +32,12 @@ class Cause(StrEnum):
     """Through the slit between two flashings at a corner of the stack."""
     FELL_STRAIGHT_IN = "fell straight in"
     """From the sky, past all sheets."""
+    DRIVEN_UP_A_LAP = "driven up a lap"
+    """Beneath the edge of a lying sheet, uphill: by the wind."""
+    BLOWN_ACROSS = "blown across"
+    """Beneath the edge of a lying sheet, aside from the way that it would fall: by the wind."""
+    OVERTOPPED = "overtopped"
+    """Out of water that stood until it spilled."""
 
 
 ORDER = tuple(Cause)
@@ -74,6 +80,10 @@ def causes_of(charts: Charts, ways: WaysIn) -> Causes:
     cause = np.full(len(point), ORDER.index(Cause.PAST_AN_END))
     cause[~past & ~upright & ~ways.fell] = ORDER.index(Cause.RAN_UNDER)
     cause[upright & hangs] = ORDER.index(Cause.OVER_A_TOP_EDGE)
+    under = cause == ORDER.index(Cause.RAN_UNDER)
+    cause[under & ways.aside] = ORDER.index(Cause.BLOWN_ACROSS)
+    cause[under & ways.climbs] = ORDER.index(Cause.DRIVEN_UP_A_LAP)
+    cause[ways.stood] = ORDER.index(Cause.OVERTOPPED)
     corner = _corners(surface, borders, point)
     corner[ways.direct] = -1
     cause[corner[:, 0] >= 0] = ORDER.index(Cause.THROUGH_A_CORNER)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.events import Event
+from sim.events import NOT_ON_A_FACE
 from sim.leaks_table import LOOK_STEP
 from sim.trace import Paths
 
@@ -17,7 +17,7 @@ def in_short_pieces(paths: Paths, charts: NDArray[np.bool_]) -> Paths:
     if not count:
         return paths
     along = np.diff(paths.points, axis=0, append=paths.points[-1:])
-    runs = ~np.isin(paths.kind, (Event.FELL, Event.STOOD, Event.ENDED)) & charts[paths.chart]
+    runs = ~np.isin(paths.kind, NOT_ON_A_FACE) & charts[paths.chart]
     length = np.where(runs, np.linalg.norm(along, axis=1), 0.0)
     pieces = np.maximum(1, np.ceil(length / LOOK_STEP)).astype(np.int64)
     row = np.repeat(np.arange(count), pieces)

@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 
 from meshes.parts import Role
 from sim.charts import Charts
-from sim.events import Event
+from sim.events import NOT_ON_A_FACE, Event
 from sim.laps_table import GAP, SKY
+from sim.leaks_driven import driven
 from sim.leaks_pieces import in_short_pieces
 from sim.leaks_table import (
     BARE_BESIDE,
@@ -50,7 +51,7 @@ class WaysIn:
     sheet (n,): the face it went behind, -1 when it fell past the end of what it ran on; fell (n,):
     it was in the air; landing (n, 3) [m]: where it first was behind; direct (n,): it was behind where
     it landed from the sky; arrives (n, 3) [m] and goal (n,): where it reached the inside, or else
-    first met the underlay, and that chart."""
+    first met the underlay, and that chart; climbs, aside, stood (n,): see `leaks_driven.driven`."""
 
     point: Floats
     chart: Ints
@@ -60,6 +61,9 @@ class WaysIn:
     direct: Flags
     arrives: Floats
     goal: Ints
+    climbs: Flags
+    aside: Flags
+    stood: Flags
 
     @staticmethod
     def joined(all_of_them: list[WaysIn]) -> WaysIn:
@@ -152,7 +156,7 @@ class Reader:
         rim = self.dry[chart] & self._along_a_rim(paths, rows)
         dry, over = self.dry[chart] & ~rim, np.where(rim, -1, over)
         state[(over >= 0) | (self.caught[chart] & ~self._bare(points, chart)) | dry] = State.BEHIND
-        state[np.isin(paths.kind[rows], (Event.FELL, Event.STOOD, Event.ENDED))] = State.NEUTRAL
+        state[np.isin(paths.kind[rows], NOT_ON_A_FACE)] = State.NEUTRAL
         sheet = np.where((over < 0) & dry, chart // 2, self._may_hide(over))
         asked = np.flatnonzero(state == State.OPEN)
         asked = asked[~self.in_sight(points[asked], chart[asked])]
@@ -248,7 +252,7 @@ class Reader:
         goal = paths.chart[arrives].astype(np.int64)
         return WaysIn(
             point, paths.chart[before].astype(np.int64), sheet, fell, paths.points[behind], direct,
-            paths.points[arrives], goal,
+            paths.points[arrives], goal, *driven(self.charts, paths, before, behind),
         )  # fmt: skip
 
     def _placed(self, paths: Paths, before: Ints, behind: Ints) -> tuple[Floats, Ints]:
@@ -272,7 +276,7 @@ class Reader:
     def behind_a_flashing(self, paths: Paths) -> Flags:
         """Whether each path ran in a gap under a flashing or on a flashing's dry side at any time."""
         surface = self.charts.surface
-        on = ~np.isin(paths.kind, (Event.FELL, Event.STOOD, Event.ENDED))
+        on = ~np.isin(paths.kind, NOT_ON_A_FACE)
         rows = np.flatnonzero(on)
         chart = paths.chart[rows].astype(np.int64)
         flashing = np.isin(surface.face_part, surface.parts_with(Role.FLASHING))

@@ -49,6 +49,9 @@ class Story:
             Cause.PAST_AN_END: f"past the end of the {self.ends}",
             Cause.OVER_A_TOP_EDGE: f"over the top edge of the {self.behind}",
             Cause.THROUGH_A_CORNER: f"through the corner between the {self._pair()}",
+            Cause.DRIVEN_UP_A_LAP: f"up under the edge of the {self.behind}",
+            Cause.BLOWN_ACROSS: f"sideways under the edge of the {self.behind}",
+            Cause.OVERTOPPED: f"over the rim of standing water on the {self.came_from}",
             Cause.FELL_STRAIGHT_IN: f"straight from the sky onto the {self.goal}",
         }[self.cause]
         if self.cause is Cause.PAST_AN_END and self.drips_off_the_stack:
@@ -70,6 +73,12 @@ class Story:
             if here == there:
                 return f"{water} flows over its top edge and down its back."
             return f"{water} meets the open top edge of the {there} and goes down behind it."
+        if self.cause is Cause.DRIVEN_UP_A_LAP:
+            return f"The wind's pressure drives water on the {here} uphill, under the edge of the {there}."
+        if self.cause is Cause.BLOWN_ACROSS:
+            return f"The wind pushes water on the {here} aside as it runs, under the edge of the {there}."
+        if self.cause is Cause.OVERTOPPED:
+            return f"Water stands on the {here} until it is as high as its lowest rim, and spills there."
         if self.cause is Cause.RAN_UNDER:
             return f"{water} meets the edge of the {there} and goes on beneath it."
         if self.drips_off_the_stack:

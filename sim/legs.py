@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.events import Event
 from sim.tolerances import SNAP
 
 if TYPE_CHECKING:
@@ -18,7 +19,9 @@ MOST_LEGS = 40
 
 
 class Onward(Protocol):
-    """How water goes on that its charts hold."""
+    """How water goes on that its charts hold. event: what a path says where it was held."""
+
+    event: Event
 
     def charts_after(self, charts: Charts) -> Charts:
         """The charts it goes on in; `charts` held it."""
@@ -35,6 +38,8 @@ class Onward(Protocol):
 class GathersTo:
     """Water that the wind holds up gathers until its weight wins, and goes on from where it is under
     another drive."""
+
+    event = Event.GATHERED
 
     def __init__(self, charts: Charts) -> None:
         self.charts = charts

@@ -90,13 +90,15 @@ def record(
     require(bool(known), "rows", rows, f"0 to {len(drops) - 1}", SceneError)
     chart, where = drops.chart[rows].astype(np.int32), drops.where[rows].astype(np.float64)
     result = _none_yet(len(rows))
-    legs: list[tuple[NDArray[np.int64], Paths]] = []
+    legs: list[tuple[NDArray[np.int64], Paths, Event]] = []
+    held_by = Event.ENDED
     for under, order, counts in _legs(charts, chart, where, np.arange(len(rows)), result, threads):
         paths = _room_for(counts)
         runs = np.arange((len(order) + RUN - 1) // RUN)
         # The places that this leg began from: `_legs` has not moved the drops on yet.
         _walk_all(under, chart, where, order, runs, _none_yet(len(rows)), paths, threads)
-        legs.append((order, paths))
+        legs.append((order, paths, held_by))
+        held_by = under.onward.event if under.onward else Event.ENDED
     joined = _joined(len(rows), legs)
     joined.points[:] += charts.surface.centre
     return joined
@@ -144,19 +146,22 @@ def _room_for(counts: NDArray[np.int64]) -> Paths:
     return Paths(start, np.zeros((size, 3)), np.zeros(size, np.int32), np.zeros(size, np.int8))
 
 
-def _joined(n: int, legs: list[tuple[NDArray[np.int64], Paths]]) -> Paths:
-    """The paths of n drops from those of their legs (rows, paths), one behind the other."""
+def _joined(n: int, legs: list[tuple[NDArray[np.int64], Paths, Event]]) -> Paths:
+    """The paths of n drops from those of their legs, one behind the other.
+
+    legs: rows, paths, and what ended the leg before.
+    """
     count = np.zeros(n, np.int64)
-    for rows, paths in legs:
+    for rows, paths, _ in legs:
         count[rows] += np.diff(paths.start)
     whole = _room_for(count)
     at = whole.start[:-1].copy()
-    for number, (rows, paths) in enumerate(legs):
+    for number, (rows, paths, held_by) in enumerate(legs):
         size = np.diff(paths.start)
         to = np.repeat(at[rows] - paths.start[:-1], size) + np.arange(paths.start[-1])
         whole.points[to], whole.chart[to], whole.kind[to] = paths.points, paths.chart, paths.kind
         if number:
-            whole.kind[at[rows] - 1] = Event.STOOD
+            whole.kind[at[rows] - 1] = held_by
             whole.kind[at[rows]] = Event.CROSSED
         at[rows] += size
     return whole
