@@ -1,5 +1,6 @@
 """What water does at each edge of each chart: decided once, from directions alone."""
 
+# mypy: allow-untyped-defs, no-check-untyped-defs
 from __future__ import annotations
 
 from dataclasses import dataclass
@@ -8,6 +9,7 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.compiled import compiled
 from sim.edges import Edges
 from sim.surface import Surface
 from sim.tolerances import FLAT, LEVEL, PARALLEL
@@ -30,6 +32,11 @@ class Action(IntEnum):
     """The crease is level: it runs to the nearest outlet."""
     FALL = 6
     """It drips off."""
+
+
+NONE, CROSS, CROSS_PART = int(Action.NONE), int(Action.CROSS), int(Action.CROSS_PART)
+SLIDE_FIRST, SLIDE_SECOND = int(Action.SLIDE_FIRST), int(Action.SLIDE_SECOND)
+ALONG_LEVEL, FALL = int(Action.LEVEL), int(Action.FALL)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,41 +67,70 @@ def classes_of(
     extra (2m, 3): what drives each chart's water besides, over the size of that drive; in a crease
     the mean of its two charts counts.
     """
-    normals = np.repeat(surface.normals, 2, axis=0)
-    field = np.broadcast_to(down, normals.shape) if extra is None else down + extra
-    lean = field - (normals * field).sum(axis=1, keepdims=True) * normals
-    slope = np.linalg.norm(lean, axis=1)
-    slope = np.where(np.repeat(surface.solid, 2) & (slope > LEVEL), slope, 0.0)
-    direction = np.where(slope[:, None] > 0, lean / np.where(slope > 0, slope, 1.0)[:, None], 0.0)
-    push = np.einsum("fik,fsk->fsi", edges.outward, direction.reshape(-1, 2, 3)).reshape(-1, 3)
-    push = np.where(np.abs(push) > PARALLEL, push, 0.0)
-
-    other = edges.neighbour
-    joined = other >= 0
-    other_edge = np.where(joined, 3 - edges.near - edges.far, 0)
-    push_there = np.where(joined, push[other, other_edge], 0.0)
-    exits = joined & (push > 0)
-    flat = np.abs(edges.air - np.pi) < FLAT
-    # Over a flat edge the two may drive against each other only where the drive is not the same.
-    cross = exits & ((flat & (push_there < 2 * FLAT)) | (push_there < 0))
-    part = np.repeat(surface.face_part, 2)
-    changes_part = part[other] != part[:, None]
-    valley = exits & ~cross & ((edges.air < np.pi) | flat)
-
+    count = 2 * len(surface.faces)
+    some = np.zeros((1, 3)) if extra is None else np.ascontiguousarray(extra)
+    direction, slope, push = _drives(surface.normals, surface.solid, edges.outward, down, some)
     ends = surface.vertices[surface.faces]
     along = np.roll(ends, -2, axis=1) - np.roll(ends, -1, axis=1)
     length = np.linalg.norm(along, axis=2, keepdims=True)
     along = along / np.where(length > 0, length, 1.0)
-    fall = np.repeat(along @ down, 2, axis=0)
-    if extra is not None:
-        both = extra[:, None] + np.where(joined[:, :, None], extra[other], 0.0)
-        fall = fall + (np.repeat(along, 2, axis=0) * both).sum(axis=2) / 2
+    crease, action = np.empty((count, 3)), np.empty((count, 3), np.uint8)
+    _act(
+        along, push, surface.face_part, edges.neighbour, edges.near, edges.far, edges.air, down,
+        some, crease, action,
+    )  # fmt: skip
+    return Classes(direction, slope, push, crease, action)
 
-    action = np.full(push.shape, Action.NONE, dtype=np.uint8)
-    action[exits] = Action.FALL
-    action[cross] = Action.CROSS
-    action[cross & changes_part] = Action.CROSS_PART
-    action[valley & (fall < 0)] = Action.SLIDE_FIRST
-    action[valley & (fall > 0)] = Action.SLIDE_SECOND
-    action[valley & (np.abs(fall) < LEVEL)] = Action.LEVEL
-    return Classes(direction, slope, push, fall, action)
+
+@compiled
+def _drives(normals, solid, outward, down, extra):
+    """Direction, slope and push of each chart; one row of nought for `extra`: there is none."""
+    count, less = 2 * len(normals), len(extra) > 1
+    direction, slope, push = np.zeros((count, 3)), np.zeros(count), np.zeros((count, 3))
+    for c in range(count):
+        f = c >> 1
+        x, y, z = down[0], down[1], down[2]
+        if less:
+            x, y, z = x + extra[c, 0], y + extra[c, 1], z + extra[c, 2]
+        square = x * normals[f, 0] + y * normals[f, 1] + z * normals[f, 2]
+        x, y, z = x - square * normals[f, 0], y - square * normals[f, 1], z - square * normals[f, 2]
+        size = np.sqrt(x * x + y * y + z * z)
+        if not solid[f] or size <= LEVEL:
+            continue
+        x, y, z = x / size, y / size, z / size
+        slope[c] = size
+        direction[c, 0], direction[c, 1], direction[c, 2] = x, y, z
+        for i in range(3):
+            out = x * outward[f, i, 0] + y * outward[f, i, 1] + z * outward[f, i, 2]
+            push[c, i] = out if abs(out) > PARALLEL else 0.0
+    return direction, slope, push
+
+
+@compiled
+def _act(along, push, face_part, neighbour, near, far, air, down, extra, crease, action):
+    """Fill in what drives water along each edge, and what it does there."""
+    less = len(extra) > 1
+    for c in range(len(push)):
+        f = c >> 1
+        for i in range(3):
+            x, y, z = along[f, i, 0], along[f, i, 1], along[f, i, 2]
+            n = np.int64(neighbour[c, i])
+            fall = x * down[0] + y * down[1] + z * down[2]
+            if less:
+                fall += (x * extra[c, 0] + y * extra[c, 1] + z * extra[c, 2]) / 2
+                if n >= 0:
+                    fall += (x * extra[n, 0] + y * extra[n, 1] + z * extra[n, 2]) / 2
+            crease[c, i] = fall
+            action[c, i] = NONE
+            if n < 0 or push[c, i] <= 0.0:
+                continue
+            there = push[n, 3 - near[c, i] - far[c, i]]
+            flat = abs(air[c, i] - np.pi) < FLAT
+            # Over a flat edge the two drive against each other only where they are not the same.
+            if (flat and there < 2 * FLAT) or there < 0.0:
+                action[c, i] = CROSS if face_part[n >> 1] == face_part[f] else CROSS_PART
+            elif flat or air[c, i] < np.pi:
+                level = abs(fall) < LEVEL
+                action[c, i] = ALONG_LEVEL if level else (SLIDE_SECOND if fall > 0 else SLIDE_FIRST)
+            else:
+                action[c, i] = FALL

@@ -9,6 +9,7 @@ from meshes.errors import SceneError, require
 from sim.cast import RayCaster
 from sim.charts import Charts
 from sim.laps_table import GAP
+from sim.nearby import leaders
 from sim.surface import Surface
 from sim.tolerances import STANDOFF
 
@@ -28,12 +29,15 @@ REACH = 5.0
 SQUARE = 0.2
 """A wind with less of its speed than this along a face is square to it: its drag there is under
 4 % of a wind that runs along it."""
-SMALL = 0.060
-"""A face no longer than this is seen from its centroid only [m]: a fold's or lap's own size."""
+SMALL = 0.1
+"""A face no longer than this is seen from its centroid only [m]: what shelters is wider, or so near that
+its faces are small as well."""
 COVER = 0.3
 """Air that is under cover and still is so this far along a ray stands [m]: under the covering and in
 the loft no wind blows, though the model's rims are open; no edge that water drips off juts out as
 far."""
+HOLLOW = 1e-7
+"""A body of air under this is rounding [m3]: a tenth of a cubic centimetre."""
 CHUNK = 4096
 """Points looked at together, which bounds the memory."""
 LEANING = -0.1
@@ -89,19 +93,37 @@ def chart_exposures(charts: Charts, blows: ArrayLike) -> Floats:
 
     The mean over four points of its face, over the centroid alone where the face is small. Nil at
     points over which another face lies within a gap: there the air stands, and its pressure acts
-    instead. Nil on faces that are not solid.
+    instead. Nil on the inside of closed solids, and on faces that are not solid.
     """
     face, points = _looked_from(charts.surface)
     chart = np.concatenate([2 * face, 2 * face + 1])
     points = np.concatenate([points, points])
     normals = charts.normals[chart]
     start = points + STANDOFF * normals
-    free = np.flatnonzero(~_meets(charts.caster, start, normals, GAP - STANDOFF))
+    free = np.flatnonzero(~enclosed(charts)[chart])
+    free = free[~_meets(charts.caster, start[free], normals[free], GAP - STANDOFF)]
     winds = np.asarray(blows, np.float64)
     seen = exposures(charts.caster, points[free], normals[free], winds)
     count = np.maximum(np.bincount(chart, minlength=len(charts.normals)), 1)
     sums = [np.bincount(chart[free], weights=row, minlength=len(count)) for row in seen]
     return np.reshape(sums, (len(winds), len(count))) / count
+
+
+def enclosed(charts: Charts) -> Flags:
+    """Which charts (2m,) bound air that is shut in on all sides, such as the inside of a tile.
+
+    Charts that hang together over their edges bound one body of air. By the divergence theorem the
+    volume that their normals point out of is below nought where they point into a closed hollow, and
+    nil for open sheets, which are gone round.
+    """
+    surface, beside = charts.surface, charts.edges.neighbour
+    count = len(beside)
+    pairs = np.column_stack([np.repeat(np.arange(count), 3), beside.ravel()])
+    body = leaders(count, pairs[pairs[:, 1] >= 0])
+    a, b, c = (surface.vertices[surface.faces[:, k]] for k in range(3))
+    cone = (a * np.cross(b, c)).sum(axis=1) / 6 * surface.solid
+    volume = np.bincount(body, weights=np.column_stack([cone, -cone]).ravel(), minlength=count)
+    return np.asarray((volume < -HOLLOW)[body])
 
 
 def _looked_from(surface: Surface) -> tuple[NDArray[np.int64], Floats]:

@@ -2,8 +2,7 @@
 
 The film is thin, laminar and even: its speed across its thickness is a parabola, steeper by what the
 wind drags at its surface. The pull is gravity along the plane, g sin(slope) [m/s2]; the shear is the
-wind's drag on the surface [Pa], above nought where it helps the pull. Ripples are left out: they make
-a real film some percent thinner on average than this one.
+wind's drag on the surface [Pa], above nought where it helps the pull. Ripples are left out.
 """
 
 from __future__ import annotations
@@ -42,7 +41,7 @@ def nusselt_thickness(flow: ArrayLike, pull: ArrayLike) -> Floats:
     """Thickness [m] of a film in still air: (3 nu q / pull)^(1/3).
 
     flow per width, not negative [m2/s]; pull above 0 [m/s2]; they broadcast. Raises SceneError
-    outside. Source: Nusselt, Z. VDI 60 (1916) 541.
+    outside. Source: Nusselt, Z. VDI 60 (1916) 541 (page from memory).
     """
     q, g = _within("flow", flow), _above_nought("pull", pull)
     return np.asarray(np.cbrt(3 * VISCOSITY * q / g))
@@ -111,7 +110,7 @@ def equilibrium_time(length: ArrayLike, rain: ArrayLike, pull: ArrayLike) -> Flo
 
     length of the run along the slope [m]; rain per area of the plane itself, so the rain on a level
     area times cos(slope) [m/s]; pull [m/s2]; all above 0. alpha = pull / (3 nu). Source: kinematic
-    wave of Lighthill and Whitham, Proc. R. Soc. A 229 (1955) 281, with Nusselt's flow.
+    wave of Lighthill and Whitham, Proc. R. Soc. A 229 (1955) 281 (memory), with Nusselt's flow.
     """
     run, i = _above_nought("length", length), _above_nought("rain", rain)
     alpha = _above_nought("pull", pull) / (3 * VISCOSITY)

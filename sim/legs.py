@@ -31,7 +31,7 @@ class Onward(Protocol):
         self, chart: NDArray[np.int32], end: NDArray[np.float64]
     ) -> tuple[NDArray[np.int64], NDArray[np.int32], NDArray[np.float64]]:
         """Of drops held on charts (n,) at their ends (n, 3), recentred [m]: the rows (k,) that go
-        on, and the chart (k,) and the place on it (k, 3) where they do."""
+        on, and the chart (k,) and the place on it (k, 3) where they do; chart -1: they leave."""
         ...
 
 

@@ -126,10 +126,12 @@ def _legs(
         if charts.onward is None or not len(held):
             break
         on, to, at = charts.onward.goes_on(result.end_chart[held], result.end[held])
-        order = held[on]
+        leaves = to < 0
+        result.fate[held[on[leaves]]] = Fate.SHED
+        order = held[on[~leaves]]
         if not len(order):
             break
-        chart[order], where[order] = to, at
+        chart[order], where[order] = to[~leaves], at[~leaves]
         charts = charts.onward.charts_after(charts)
 
 

@@ -14,7 +14,7 @@ from meshes.errors import SceneError
 from meshes.parts import Assembly, Part, Role
 from sim.cast import Caster
 from sim.charts import Charts
-from sim.exposure import chart_exposure, chart_exposures, exposure, exposures
+from sim.exposure import chart_exposure, chart_exposures, enclosed, exposure, exposures
 from sim.film import flow_stop_shear, pull_on
 from sim.shear import shear_drive, wind_shear
 from sim.surface import Surface
@@ -88,9 +88,10 @@ def test_a_film_under_another_sheet_sees_no_wind() -> None:
 
 
 def test_charts_in_a_gap_see_no_wind() -> None:
-    """Both walls of a gap of 1 mm; the upper sheet's top sees all, its lower neighbour's bare part too.
-    Without the upper sheet all of the lower one is bare."""
-    lower = sheet(level, [-1, 1], [-1, 0, 1], name="lower")
+    """Both walls of a gap of 1 mm, the first 6 mm from its mouth too, where rays would find the way out;
+    the upper sheet's top sees all, the lower one's bare part too. Without the upper sheet all of the
+    lower one is bare."""
+    lower = sheet(level, np.linspace(-1, 1, 101).tolist(), [-1, 0, 0.006, 1], name="lower")
     upper = sheet(lambda x, y: level(x, y) + 1e-3, [-1, 1], [0, 1], name="upper")
     charts = Charts.of(Assembly((lower, upper)))
     seen = chart_exposure(charts, blow(0.0))
@@ -154,6 +155,19 @@ def test_a_cap_over_a_wall_is_no_cover() -> None:
     caster = caster_of(sheet(level, LINE, LINE), stack(), cap)
     points, normal = np.array([[0.0, 0.0, 0.3]]), np.array([[0.0, -1.0, 0.0]])
     assert (exposures(caster, points, normal, BLOWS[[0, 4, 12]]) == 1).all()
+
+
+def test_the_inside_of_a_solid_is_enclosed() -> None:
+    """By volume; rays from inside say so too. A box with a face left out isn't, nor is a sheet."""
+    whole, beside = (box((x, 0.0, 0.1), (x + 0.6, 0.4, 1.0), name=f"{x}") for x in (0.0, 2.0))
+    lidless = Part("open", Role.STACK, beside.vertices, beside.faces[:-2])
+    charts = Charts.of(Assembly((whole, lidless, sheet(level, [-1, 3], [-1, 1]))))
+    shut = enclosed(charts)
+    wet = np.arange(len(shut)) % 2 == 0
+    assert (shut == (~wet & (charts.part == 0))).all()
+    ends = charts.surface.vertices[charts.surface.faces[np.flatnonzero(shut) // 2]]
+    middle = ends.mean(axis=1) + charts.surface.centre
+    assert (exposures(charts.caster, middle, charts.normals[shut], BLOWS) == 0).all()
 
 
 def test_mirrored_wind_gives_mirrored_exposure() -> None:

@@ -97,17 +97,16 @@ def test_runs_along_a_crease_make_no_film() -> None:
 
 
 def test_few_drops_give_an_even_film() -> None:
-    """200 drops on 1600 faces: most faces are crossed by none or one. Looking at neighbours leaves the
-    film at the lower half within a third of its mean, and its mean within 10 % of the true one."""
+    """60 drops on 1600 faces: most faces are crossed by none or one. Own check: faces that look at
+    neighbours have the true film to 0.3 of it (standard deviation; 0.44 without), hardly any is left
+    without water (29 % without), and the mean is right within 7 %."""
     charts = plane(4.0, 40, across=20)
-    drops = rain(charts, 200, seed=6, rain_m_s=RAIN)
-    film = thickness(charts, flow_of(charts, drops, np.arange(len(drops))))
-    low = (middles(charts)[:, 1] < 2.0) & (np.arange(len(film)) % 2 == 0)
-    true = nusselt_thickness(RAIN * (4 - middles(charts)[:, 1]), pull_on(THIRTY))
-    share = film[low] / true[low]
-    assert share.mean() == pytest.approx(1.0, abs=0.1)
-    assert share.std() < 0.2
-    assert (film[low] > THINNEST).all()
+    drops = rain(charts, 60, seed=6, rain_m_s=RAIN)
+    film = thickness(charts, flow_of(charts, drops, np.arange(len(drops))))[::2]
+    share = film / nusselt_thickness(RAIN * (4 - middles(charts)[::2, 1]), pull_on(THIRTY))
+    assert share.mean() == pytest.approx(1.0, abs=0.07)
+    assert share.std() < 0.32
+    assert (film == THINNEST).mean() < 0.08
 
 
 def test_level_and_upright_charts_have_bounds() -> None:
