@@ -1,0 +1,120 @@
+"""Level gutters found in traced flow: their section, their flows and how deep they stand."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from meshes.errors import SceneError
+from meshes.parts import Assembly, Role
+from sim.channel import critical_depth, deepest
+from sim.channel_section import Section
+from sim.charts import Charts
+from sim.gutters import Gutter, gutters
+from sim.rain import place
+from sim.trace import record
+from tests.sim.shapes import box, in_four, mapped, sheet, strip, turned
+
+LINE = [(0.5, 0.2), (0.2, 0.01), (0.0, 0.0), (0.0, 0.1)]
+DOWN = (0.0, 0.0, -1.0)
+
+
+def trough(along: float = 1.0) -> Assembly:
+    """A gutter 2 `along` long: a sole 200 mm wide that rises 10 mm, a leg, and an upstand of 100 mm."""
+    return Assembly((strip(LINE, along=along, name="gutter", role=Role.FLASHING),))
+
+
+def flowed(assembly: Assembly, x: np.ndarray, *, turn: float = 0.0) -> tuple[Gutter, ...]:
+    """Gutters of an assembly into which 1 mL/s falls at each x (n,), half up the leg."""
+    charts = Charts.of(mapped(assembly, lambda p: turned(p, turn)))
+    points = turned(np.column_stack([x, np.full(len(x), 0.35), np.full(len(x), 1.0)]), turn)
+    drops = place(charts, points, DOWN, flow=1e-6)
+    return gutters(charts, record(charts, drops, np.arange(len(x))), drops.flow)
+
+
+X = np.array([-0.9, -0.5, -0.2, 0.1, 0.4, 0.6, 0.7])
+
+
+@pytest.mark.parametrize("turn", [0.0, 0.7, 2.5])
+def test_a_trough_is_measured_as_it_was_made(turn):
+    """Exact geometry; three drops leave by the left end and four by the right; depths by the channel's
+    own functions (tested for themselves) for the section known in closed form."""
+    (found,) = flowed(trough(), X, turn=turn)
+    assert found.parts == ("gutter",)
+    assert found.length == pytest.approx(2.0, abs=1e-9)
+    left_first = [3e-6, 4e-6] if np.cos(turn) > 0 else [4e-6, 3e-6]
+    np.testing.assert_allclose(found.flow, left_first, rtol=1e-12)
+    np.testing.assert_allclose(found.walls, [0.1, 0.2], atol=1e-9)
+    section = Section.of([0.0, 0.01, 0.1], [0.0, 0.2, 0.2 + 0.09 * 0.3 / 0.19])
+    y = np.linspace(0, 0.1, 11)
+    np.testing.assert_allclose(found.section.top_width(y), section.top_width(y), atol=1e-9)
+    assert found.depth == pytest.approx(float(deepest(section, 4e-6)), rel=1e-9)
+    np.testing.assert_allclose(found.end_depth, critical_depth(section, left_first), rtol=1e-9)
+    np.testing.assert_allclose(found.freeboard, found.walls - found.depth, atol=1e-15)
+    assert found.surface_tension_governs == (found.depth < 0.004)
+
+
+def test_finer_triangles_change_nothing():
+    """Invariance: each triangle in four; the cut then crosses more of them."""
+    (plain,), (fine,) = flowed(trough(), X), flowed(in_four(trough()), X)
+    np.testing.assert_allclose(fine.flow, plain.flow, rtol=1e-12)
+    assert fine.length == pytest.approx(plain.length, abs=1e-12)
+    y = np.linspace(0, 0.1, 11)
+    np.testing.assert_allclose(fine.section.top_width(y), plain.section.top_width(y), atol=1e-9)
+
+
+def test_a_block_in_the_middle_makes_two_gutters():
+    """By construction: a box across the trough parts it; water on each side leaves by its own end."""
+    block = box((-0.05, -0.1, -0.2), (0.05, 0.7, 0.5))
+    left, right = sorted(
+        flowed(Assembly((*trough().parts, block)), X), key=lambda gutter: gutter.ends[0, 0]
+    )
+    np.testing.assert_allclose(left.ends[:, 0], [-1, -0.05], atol=1e-9)
+    np.testing.assert_allclose(right.ends[:, 0], [0.05, 1], atol=1e-9)
+    np.testing.assert_allclose(left.flow, [3e-6, 0], atol=1e-15)
+    np.testing.assert_allclose(right.flow, [0, 4e-6], atol=1e-15)
+
+
+def test_a_gutter_round_a_corner_is_two():
+    """By construction: a level valley that turns square at (1, 1), open at the edges of the sheet; two
+    drops fall beside one leg and one beside the other."""
+
+    def height(x, y):
+        return 0.2 * np.abs(np.maximum(np.abs(x), np.abs(y)) - 1)
+
+    charts = Charts.of(Assembly((sheet(height, [0, 1, 2], [0, 1, 2]),)))
+    points = np.array([(0.2, 1.3, 1.0), (0.5, 1.2, 1.0), (1.2, 0.4, 1.0)])
+    drops = place(charts, points, DOWN, flow=1e-6)
+    one, other = gutters(charts, record(charts, drops, np.arange(3)), drops.flow)
+    np.testing.assert_allclose(one.ends[:, :2], [[0, 1], [1, 1]], atol=1e-9)
+    np.testing.assert_allclose(other.ends[:, :2], [[1, 0], [1, 1]], atol=1e-9)
+    np.testing.assert_allclose(one.flow, [2e-6, 0], atol=1e-15)
+    np.testing.assert_allclose(other.flow, [1e-6, 0], atol=1e-15)
+
+
+def test_a_wall_is_measured_to_where_its_own_part_ends():
+    """Exact geometry: masonry goes on above an upstand of 100 mm that touches it; the water may not."""
+    wall = box((-1.5, -0.3, -0.1), (1.5, 0.0, 1.0), name="wall")
+    chased = [(0.5, 0.2), (0.2, 0.01), (0.02, 0.0), (0.02, 0.1), (-0.02, 0.105)]
+    gutter = strip(chased, along=1.0, name="gutter", role=Role.FLASHING)
+    (found,) = flowed(Assembly((wall, gutter)), X)
+    assert found.walls[0] == pytest.approx(0.1025, abs=1e-9)
+    assert found.crests[0, 1] == pytest.approx(0.0, abs=1e-9)
+    assert found.section.heights[-1] == pytest.approx(0.2, abs=1e-9)
+
+
+def test_a_sole_that_leans_along_its_length_is_no_level_gutter():
+    """By construction: the crease falls 1 in 100, so water has a way on without any depth."""
+
+    def lean(points):
+        return points + np.column_stack([0 * points[:, 0], 0 * points[:, 0], 0.01 * points[:, 0]])
+
+    assert flowed(mapped(trough(), lean), X) == ()
+
+
+def test_flow_must_fit_the_paths():
+    """The rule of the house: what, rule and value in one line."""
+    charts = Charts.of(trough())
+    drops = place(charts, [(0.0, 0.3, 1.0)], DOWN)
+    with pytest.raises(SceneError, match="flow must be one for each of 1 paths"):
+        gutters(charts, record(charts, drops, np.arange(1)), np.ones(2))
