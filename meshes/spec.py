@@ -17,6 +17,7 @@ Covering = Literal["coursed", "plain"]
 Joint = Literal["return", "fin"]
 CoverFit = Literal["dressed", "resting"]
 Side = Literal["left", "right"]
+Leaves = Literal["none", "left", "right", "both"]
 Dressed = Literal["apron", "left", "right", "gutter", "underlay"]
 
 SIDES: tuple[Side, Side] = ("left", "right")
@@ -90,7 +91,10 @@ class Roof:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stack:
-    """An upright stack, rectangular in plan. `height` is above the covering at the front [m]."""
+    """An upright stack, rectangular in plan. `height` is above the covering at the front [m].
+
+    `pointed`: the chases are filled round their turn-ins, flush with the faces, with mortar or sealant.
+    """
 
     width: float
     depth: float
@@ -99,6 +103,7 @@ class Stack:
     capping_thickness: float = 0.060
     chase_depth: float = 0.035
     chase_height: float = 0.012
+    pointed: bool = True
 
     def __post_init__(self) -> None:
         _within("stack width", self.width, 0.2, 6)
@@ -187,6 +192,30 @@ class BackGutter:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Debris:
+    """What lies behind the stack [m]: leaves in the ends of the back gutter, or snow.
+
+    `leaves_high` is the crest of a heap above the sole's front edge, `leaves_long` its length from
+    the end of the trough; `snow` is the depth above the covering, square to the slope (0: none).
+    The sizes of a heap are invented: no source.
+    """
+
+    leaves: Leaves = "none"
+    leaves_high: float = 0.060
+    leaves_long: float = 0.200
+    snow: float = 0.0
+
+    def __post_init__(self) -> None:
+        known = ("none", "left", "right", "both")
+        require(self.leaves in known, "leaves", self.leaves, "none, left, right or both")
+        _within("leaves high", self.leaves_high, 0.01, 0.3)
+        _within("leaves long", self.leaves_long, 0.05, 3)
+        _within("snow", self.snow, 0.0, 2)
+        alone = self.leaves == "none" or self.snow == 0
+        require(alone, "snow", f"{self.snow * 1000:g} mm", "0 where there are leaves")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Detail:
     """Everything the builder needs for one stack on one slope; `gap` is the bedding gap [m]."""
 
@@ -195,6 +224,7 @@ class Detail:
     apron: Apron = field(default_factory=Apron)
     sides: Sides = field(default_factory=Sides)
     gutter: BackGutter = field(default_factory=BackGutter)
+    debris: Debris = field(default_factory=Debris)
     joint: Joint = "return"
     cover_fit: CoverFit = "dressed"
     order: tuple[Dressed, ...] = USUAL_ORDER

@@ -12,6 +12,7 @@ from meshes.apron import apron_height
 from meshes.back_gutter import sole_front
 from meshes.layout import Layout
 from meshes.parts import Part, Role
+from meshes.spec import Dressed
 from meshes.turn_in import BELOW
 from meshes.underlay import inside_height
 
@@ -22,11 +23,16 @@ ABOVE_LOFT = (
 
 
 def stack(layout: Layout) -> Part:
-    """Body, capping and chases in one closed mesh."""
+    """Body, capping and chases in one closed mesh.
+
+    A pointed chase is filled on both sides of its turn-in, flush with the face: the body is whole
+    there, and the sheet runs into it. A chase that no turn-in enters stays open.
+    """
     body = _body(layout) + _capping(layout)
     if layout.detail.stack.chase_depth > 0:
-        for chase in _chases(layout):
-            body -= chase
+        for name, chase in _chases(layout).items():
+            if not (layout.detail.stack.pointed and _turn_in(layout, name) > 0):
+                body -= chase
     mesh = body.to_mesh64()
     vertices = np.asarray(mesh.vert_properties)[:, :3]
     return Part("stack", Role.STACK, vertices, np.asarray(mesh.tri_verts))
@@ -58,26 +64,29 @@ def _capping(layout: Layout) -> Manifold:
     return Manifold.hull_points(np.array(points))
 
 
-def _chases(layout: Layout) -> list[Manifold]:
+def _chases(layout: Layout) -> dict[Dressed, Manifold]:
     """Front and back chases are level, those of the sides follow the pitch; all run out at the corners."""
     measures, half = layout.detail.stack, layout.half_stack
     deep, tall = measures.chase_depth, measures.chase_height
     width = measures.width + 0.2
-    y, foot = sole_front(layout)
+    _, foot = sole_front(layout)
     front, back = apron_height(layout), foot + layout.detail.gutter.upstand
-    del y
     level = Manifold.cube([width, deep + 0.1, tall])
-    found = [
-        level.translate([-width / 2, -0.1, front - BELOW]),
-        level.translate([-width / 2, measures.depth - deep, back - BELOW]),
-    ]
     pitch = layout.detail.roof.pitch
-    long = (measures.depth + 0.4) / cos(pitch)
-    for side in (-1, 1):
-        bar = Manifold.cube([deep + 0.1, long, tall])
-        bar = bar.translate([half - deep if side > 0 else -half - 0.1, 0.0, -BELOW])
-        found.append(bar.transform(_up_the_slope(layout, pitch)))
-    return found
+    bar = Manifold.cube([deep + 0.1, (measures.depth + 0.4) / cos(pitch), tall])
+    turned = _up_the_slope(layout, pitch)
+    return {
+        "apron": level.translate([-width / 2, -0.1, front - BELOW]),
+        "gutter": level.translate([-width / 2, measures.depth - deep, back - BELOW]),
+        "left": bar.translate([-half - 0.1, 0.0, -BELOW]).transform(turned),
+        "right": bar.translate([half - deep, 0.0, -BELOW]).transform(turned),
+    }
+
+
+def _turn_in(layout: Layout, piece: Dressed) -> float:
+    detail = layout.detail
+    level = {"apron": detail.apron.turn_in, "gutter": detail.gutter.turn_in}
+    return level.get(piece, detail.sides.turn_in)
 
 
 def _up_the_slope(layout: Layout, pitch: float) -> NDArray[np.float64]:

@@ -50,7 +50,7 @@ def sloping_turn_in(
         lift = ((x - px) * tan(FALL) + up) / cos(pitch)
         return (px, y, layout.water_line(y) + lift)
 
-    outside, stop, inner = half + 0.2 * gap, -0.5 * gap, x - reach
+    outside, stop, inner = half + 0.2 * gap, -0.55 * gap, x - reach
     mitred = stop + (outside - inner) * 1.05
     back = min(detail.stack.depth + 0.5 * gap, high)
     nose = [at(outside, low - past)]

@@ -59,7 +59,7 @@ def underlay(layout: Layout) -> Part:
 def upper_underlay(layout: Layout) -> Part:
     """The sheet from the gutter's top edge to the ridge: over the edge when dressed after the gutter."""
     half = layout.half_gutter - SHORT_OF_ENDS
-    named = strips("sheet", _upper_line(layout), -half, half)
+    named = strips("sheet", upper_line(layout), -half, half)
     sheet = facets(named, wet=(0.0, 0.0, 1.0))
     return Part("upper underlay", Role.UNDERLAY, sheet.points, triangles(sheet))
 
@@ -69,7 +69,7 @@ def tilt_fillet(layout: Layout) -> Part:
     gap, slope = layout.detail.gap, tan(layout.detail.roof.pitch)
     half = layout.half_stack + layout.detail.roof.clearance - 0.002
     upright_gap = gap / cos(atan(layout.courses.slope))
-    line = _upper_line(layout)
+    line = upper_line(layout)
     down = (layout.underlay_gaps + 1) * upright_gap
     start = layout.courses.sole_end[0] + 0.010
     carried = between(_carried(layout, line), start, line[-2, 0])
@@ -111,7 +111,7 @@ def _carried(layout: Layout, line: Line) -> Line:
     return np.vstack([[y, z], line[1:]])
 
 
-def _upper_line(layout: Layout) -> Line:
+def upper_line(layout: Layout) -> Line:
     """Section (y, z) of the upper sheet: along the gutter's leg, down off the fillet, on up the roof."""
     courses, roof, gap = layout.courses, layout.detail.roof, layout.detail.gap
     own = atan(courses.slope)

@@ -8,7 +8,7 @@ from math import radians
 from typing import Any
 
 from meshes.errors import SceneError
-from meshes.spec import Apron, BackGutter, Detail, Roof, Sides, Stack
+from meshes.spec import Apron, BackGutter, Debris, Detail, Roof, Sides, Stack
 from scenes.places import Loc, at
 from scenes.tables import SceneTable, Table
 
@@ -18,6 +18,7 @@ PIECES: dict[str, type] = {
     "apron": Apron,
     "sides": Sides,
     "gutter": BackGutter,
+    "debris": Debris,
 }
 """The builder's dataclass for each table of measurements."""
 PLAIN_KEYS = {
@@ -66,14 +67,15 @@ def key_to_blame(
     """The key of a scene whose return to its default takes the complaint away.
 
     build: what complains of the `Detail`; None when making the detail itself does. Gives an empty
-    place when no key does it alone. Keys that the complaint is about are suspected first, keys
-    without a default last.
+    place when no key does it alone. Keys that the complaint is about are suspected first, those that
+    it names in more words before others, and keys without a default last.
     """
     about = complaint.partition(" must be ")[0].split()
     pieces, plain = _given(table)
     suspects: list[Loc] = [(key,) for key in plain]
     suspects += [(name, key) for name in reversed(PIECES) for key in pieces[name]]
-    suspects.sort(key=lambda loc: not set(str(loc[-1]).split("_")) <= set(about))
+    words = {loc: set(str(loc[-1]).split("_")) for loc in suspects}
+    suspects.sort(key=lambda loc: -len(words[loc]) if words[loc] <= set(about) else 0)
     for suspect in sorted(suspects, key=lambda loc: loc[-1] in SOUND):
         *holder, key = (str(step) for step in suspect)
         less = {name: _without(v, key) if name in holder else v for name, v in pieces.items()}

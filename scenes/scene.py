@@ -9,7 +9,7 @@ import os
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from hashlib import sha256
 from math import radians
@@ -23,7 +23,8 @@ from meshes.errors import SceneError
 from meshes.spec import Detail
 from scenes.measures import detail_of
 from scenes.places import Loc, at, first_fault, key_lines, shown
-from scenes.tables import PartTable, SceneTable
+from scenes.tables import PartTable, SceneTable, WeatherTable
+from scenes.weather import case
 
 LIBRARY = Path(__file__).parent / "library"
 LARGEST_FILE = 1_000_000
@@ -41,13 +42,17 @@ LEAST_PULL = 1.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weather:
-    """Rain [m/s on level ground], its slant from the upright and where it comes from [rad], and
-    `drive`, gravity with the scene's push [m/s2]."""
+    """Rain [m/s on level ground], the gust [m/s], the rain's slant where there is no gust and where
+    both come from [rad], `drive`, gravity with the scene's push [m/s2], and what wind does to films
+    and open edges (drag, pressure) [1]."""
 
     rain: float
+    gust: float
     slant: float
     from_angle: float
     drive: tuple[float, float, float]
+    drag: float
+    pressure: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,9 +197,38 @@ def _weather(table: SceneTable, file: str, lines: Mapping[Loc, int]) -> Weather:
         place = at(file, lines, ("weather", "push_m_s2"))
         limit = f"{GRAVITY - LEAST_PULL:.1f} or less upwards: rain must still come down"
         raise SceneError(f"{place}: must be {limit}. Got {up:g}")
+    if weather.gust_m_s > 0:
+        for key, said in (("slant_deg", weather.slant_deg), ("push_m_s2", any(weather.push_m_s2))):
+            if said:
+                place = at(file, lines, ("weather", key))
+                rule = "must be left out where there is a gust, which slants rain and drives water"
+                raise SceneError(f"{place}: {rule}. Got gust_m_s = {weather.gust_m_s:g}")
     return Weather(
         rain=weather.rain_mm_h / 3.6e6,
+        gust=weather.gust_m_s,
         slant=radians(weather.slant_deg),
         from_angle=radians(weather.from_deg),
         drive=(right, up_slope, up - GRAVITY),
+        drag=weather.drag_coefficient,
+        pressure=weather.pressure_factor,
     )
+
+
+def in_weather(
+    scene: Scene, *, case_name: str | None = None, from_deg: float | None = None
+) -> Scene:
+    """The scene in the weather of a case, or with its weather from another side [degrees].
+
+    What the scene says of slant and push is left out with a case. Raises SceneError for no such case.
+    """
+    if case_name is None and from_deg is None:
+        return scene
+    said = scene.table.weather.model_dump()
+    if case_name is not None:
+        one = case(case_name)
+        said |= {"case": one.name, "rain_mm_h": one.rain_mm_h, "gust_m_s": one.gust_m_s}
+        said |= {"slant_deg": 0.0, "push_m_s2": [0.0, 0.0, 0.0]}
+    if from_deg is not None:
+        said["from_deg"] = from_deg
+    table = scene.table.model_copy(update={"weather": WeatherTable.model_validate(said)})
+    return replace(scene, table=table, weather=_weather(table, scene.file, scene.lines))

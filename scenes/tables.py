@@ -6,13 +6,18 @@ twice. `description` is the remark that `stackrain new` writes behind the key.
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from scenes.weather import CASES, MOST_GUST_M_S, MOST_RAIN_MM_H
 
 Auto = Literal["auto"]
 RoleName = Literal["covering", "flashing", "stack", "underlay", "inside", "debris"]
 Unit = Literal["mm", "cm", "m", "in"]
+CaseName = Literal["calm", "cloudburst", "driving", "spray rack"]
+DRAG = 0.005
+"""As `sim.shear.DRAG`, which would bring numpy."""
 Text = Annotated[str, Field(min_length=1, max_length=120, pattern=r"^[^\x00-\x1f\x7f]+$")]
 Note = Annotated[str, Field(max_length=2000, pattern=r"^[^\x00-\x08\x0b-\x1f\x7f]*$")]
 
@@ -58,6 +63,9 @@ class StackTable(Table):
     capping_thickness_mm: float | None = Field(None, description="of the capping at its edge")
     chase_depth_mm: float | None = Field(None, description="of the slot for the turn-ins")
     chase_height_mm: float | None = Field(None, description="of the slot's mouth")
+    pointed: bool | None = Field(
+        None, description="false where the filling round the turn-ins has fallen out"
+    )
 
 
 class ApronTable(Table):
@@ -111,23 +119,61 @@ class UnderlayTable(Table):
     )
 
 
+class DebrisTable(Table):
+    """[debris]"""
+
+    leaves: Literal["none", "left", "right", "both"] | None = Field(
+        None, description="ends of the back gutter that are blocked"
+    )
+    leaves_high_mm: float | None = Field(None, description="crest of a heap above the sole")
+    leaves_long_mm: float | None = Field(None, description="along the gutter, from its end")
+    snow_mm: float | None = Field(
+        None, description="held behind the stack, above the covering; 0 for none"
+    )
+
+
 class WeatherTable(Table):
     """[weather]"""
 
-    rain_mm_h: float = Field(default=75.0, gt=0, le=1000, description="on level ground")
-    slant_deg: float = Field(default=0.0, ge=0, le=80, description="of the rain from the upright")
+    case: CaseName = Field(
+        default="calm", description="rain and gust by name, for those that stand below are left out"
+    )
+    rain_mm_h: float = Field(
+        default=75.0, gt=0, le=MOST_RAIN_MM_H, description="on level ground, wind or none"
+    )
+    gust_m_s: float = Field(default=0.0, ge=0, le=MOST_GUST_M_S, description="at the roof")
     from_deg: float = Field(
         default=0.0,
         ge=-360,
         le=360,
-        description="0: rain comes from the eaves side, 90: from the right",
+        description="0: wind and rain come from the eaves side, 90: from the right",
+    )
+    slant_deg: float = Field(
+        default=0.0, ge=0, le=80, description="of the rain from the upright, where there is no gust"
+    )
+    drag_coefficient: float = Field(
+        default=DRAG, ge=0, le=0.05, description="of wind on a film of water; 0.003 to 0.01"
+    )
+    pressure_factor: float = Field(
+        default=1.0, ge=0, le=2, description="on the wind's pressure at open edges"
     )
     push_m_s2: Annotated[
         list[Annotated[float, Field(ge=-50, le=50)]], Field(min_length=3, max_length=3)
     ] = Field(
         default=[0.0, 0.0, 0.0],
-        description="added to gravity: [to the right, up-slope, upwards]",
+        description="added to gravity: [to the right, up-slope, upwards]; where there is no gust",
     )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _of_its_case(cls, data: Any) -> Any:
+        """What the case says of rain and gust, where the table says nothing."""
+        known = {one.name: one for one in CASES}
+        name = data.get("case") if isinstance(data, dict) else None
+        if not isinstance(name, str) or name not in known:
+            return data
+        one = known[name]
+        return {"rain_mm_h": one.rain_mm_h, "gust_m_s": one.gust_m_s} | data
 
 
 class PartTable(Table):
@@ -159,6 +205,7 @@ class SceneTable(Table):
     apron: ApronTable | None = None
     sides: SidesTable | None = None
     gutter: GutterTable | None = None
+    debris: DebrisTable | None = None
     underlay: UnderlayTable | None = None
     weather: WeatherTable = WeatherTable()
     part: list[PartTable] = Field(default_factory=list, max_length=200)

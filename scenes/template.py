@@ -21,6 +21,7 @@ TABLE_REMARKS = {
     "apron": "The front apron.",
     "sides": "The two side flashings.",
     "gutter": "The back gutter.",
+    "debris": "What lies in the back gutter and blocks water: leaves, or snow.",
     "underlay": "The second line of defence, under the covering.",
     "weather": "Rain over the whole roof.",
 }
