@@ -55,10 +55,11 @@ class Wind:
 class Blows:
     """What one direction of wind does to a ground. drag_pa (2m, 3): shear on each chart [Pa] under a
     stagnation pressure of 1 Pa and a drag of 1; gap_drive (2m, 3): of the water in gaps [m/s2] under
-    1 Pa."""
+    1 Pa; border (b,): pressure on the borders of gaps under 1 Pa."""
 
     drag_pa: Floats
     gap_drive: Floats
+    border: Floats
 
 
 def blown(

@@ -7,6 +7,8 @@ resting face is brought down onto the one it rests on.
 
 from __future__ import annotations
 
+from itertools import product
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -15,7 +17,7 @@ from sim.contact_pairs import meetings
 from sim.contact_slivers import Face, without_slivers
 from sim.nearby import leaders, pairs_within
 from sim.surface import Surface
-from sim.tolerances import CLOSED
+from sim.tolerances import CLOSED, WELD
 from sim.tree import tree_of
 
 MOST_PIECES = 250_000
@@ -29,12 +31,23 @@ def join_contacts(surface: Surface) -> Surface:
     lie on a contact are shared by the parts that meet there. Raises SceneError for surfaces so tangled
     that they would fall into more than MOST_PIECES pieces.
     """
-    pair, line = meetings(surface, tree_of(surface))
+    return split_along(surface, *meetings(surface, tree_of(surface)), reach=1.5 * CLOSED)
+
+
+def split_along(
+    surface: Surface, pair: NDArray[np.integer], line: NDArray[np.float64], *, reach: float
+) -> Surface:
+    """The same surface with its faces split along lines; itself, unchanged, with no line.
+
+    pair (k, 2): the two faces that have a line in common, or the same face twice; line (k, 2, 3)
+    [m]: its ends, recentred; reach [m]: points this near to each other or to an edge are drawn
+    together. Raises as `join_contacts` does.
+    """
     if len(pair) == 0:
         return surface
     from sim.contact_split import split  # brings shapely, which is seldom needed
 
-    joined = _Joined(surface, pair, line)
+    joined = _Joined(surface, pair, line, reach)
     pieces: list[Face] = []
     owners: list[int] = []
     replaced = np.zeros(len(surface.faces), dtype=bool)
@@ -60,19 +73,24 @@ class _Joined:
     """Points of contacts, each one vertex, and what they change on each face."""
 
     def __init__(
-        self, surface: Surface, pair: NDArray[np.int32], line: NDArray[np.float64]
+        self,
+        surface: Surface,
+        pair: NDArray[np.integer],
+        line: NDArray[np.float64],
+        reach: float,
     ) -> None:
-        self.surface = surface
+        self.surface, self.reach = surface, reach
         own = np.unique(surface.corners[surface.faces[np.unique(pair)]])
         spots = np.concatenate([surface.vertices[own], line.reshape(-1, 3)])
         host_corner = np.isin(own, surface.corners[surface.faces[np.unique(pair[:, 1])]])
-        near = pairs_within(spots, 1.5 * CLOSED)
+        near = pairs_within(spots, reach)
         # Corners of the model are never drawn together, only contact points to them and to each other.
         root = leaders(len(spots), near[near[:, 1] >= len(own)])
 
         self.vertices: list[NDArray[np.float64]] = list(surface.vertices)
         self.corners: list[int] = [int(c) for c in surface.corners]
         self.moved: dict[int, int] = {}
+        self.made: dict[tuple[int, ...], int] = {}
         spot_id = np.empty(len(spots), dtype=np.int64)
         for group in np.split(np.argsort(root, kind="stable"), np.flatnonzero(
             np.diff(np.sort(root))) + 1):  # fmt: skip
@@ -98,7 +116,16 @@ class _Joined:
                 self._find_on_edges(int(face), (int(p), int(q)))
 
     def add(self, place: NDArray[np.float64]) -> int:
-        """A new vertex, and corner, at a place (3,) [m]."""
+        """A vertex, and corner, at a place (3,) [m]: the one made there before, if there is one.
+
+        Where three faces meet in a point, each of them finds it as a crossing of its own lines.
+        """
+        cell = np.round(np.asarray(place) / WELD).astype(np.int64)
+        for near in product((-1, 0, 1), repeat=3):
+            made = self.made.get(tuple((cell + near).tolist()))
+            if made is not None and np.linalg.norm(self.vertices[made] - place) < WELD:
+                return made
+        self.made[tuple(cell.tolist())] = len(self.vertices)
         self.vertices.append(np.asarray(place))
         self.corners.append(len(self.corners))
         return len(self.corners) - 1
@@ -126,7 +153,7 @@ class _Joined:
                 off = self.vertices[point] - start
                 share = float(off @ way) / size
                 off = off - share * way
-                if 0 < share < 1 and float(off @ off) < (1.5 * CLOSED) ** 2:
+                if 0 < share < 1 and float(off @ off) < self.reach**2:
                     self.on_edge.setdefault((min(a, b), max(a, b)), set()).add(point)
 
     def affected(self) -> list[int]:

@@ -8,18 +8,22 @@ from typing import Any
 
 import numpy as np
 
+from sim.cast import RayCaster
 from sim.charts import Charts
 from sim.errors import TraceError
 from sim.fates import Fate
+from sim.findings_rows import ML_MIN, figure, gutter_row, lap_row, millimetres, standing_row
+from sim.gutters import Gutter, gutters
+from sim.lap_water import LapWater, lap_water
 from sim.laps import Lap, measure_laps
 from sim.leaks import Leak, find_leaks, went_behind
+from sim.ponds import Ponds
 from sim.rain import Drops
 from sim.shares import share_of
-from sim.trace import Trace
+from sim.standing import Standing, standing_water
+from sim.surface import Surface
+from sim.trace import Trace, record
 
-ML_MIN = 6e7  # [ml/min] in one m3/s
-DIGITS = 6  # significant figures of shares and flows in the file: under any standard error
-TENTHS = 1  # decimals of millimetres in the file
 ASKED = 2000  # drops whose whole paths are read for the share that ran behind a flashing
 
 ENDS = (Fate.SHED, Fate.HELD, Fate.UNDERLAY, Fate.INSIDE, Fate.UNRESOLVED)
@@ -52,7 +56,8 @@ class Findings:
     landed: drops; flow: of all that landed [m3/s]; water: one row a fate, shares adding up to 1 and
     flows to `flow`; touched: one row a part; behind and behind_se: share that ran behind a flashing,
     even if it came out again, from a sample, with its standard error [1]; leaks, the largest first;
-    laps, by their parts.
+    laps, by their parts, and what each does to water; standing: water in hollows, and level gutters,
+    both from the same sample.
     """
 
     landed: int
@@ -63,6 +68,9 @@ class Findings:
     behind_se: float
     leaks: tuple[Leak, ...]
     laps: tuple[Lap, ...]
+    lap_water: tuple[LapWater, ...]
+    standing: tuple[Standing, ...]
+    gutters: tuple[Gutter, ...]
 
     @property
     def unresolved(self) -> int:
@@ -73,45 +81,65 @@ class Findings:
         """What `findings.json` (schema 1) holds of these, in mm and ml/min, rounded."""
         return {
             "landed": self.landed,
-            "landed_ml_min": _figure(self.flow * ML_MIN),
+            "landed_ml_min": figure(self.flow * ML_MIN),
             "unresolved": self.unresolved,
             "water": [
                 {
                     "fate": row.fate.name.lower(),
                     "drops": row.drops,
-                    "share": _figure(row.share),
-                    "share_se": _figure(row.share_se),
-                    "flow_ml_min": _figure(row.flow * ML_MIN),
+                    "share": figure(row.share),
+                    "share_se": figure(row.share_se),
+                    "flow_ml_min": figure(row.flow * ML_MIN),
                 }
                 for row in self.water
             ],
             "parts": [
                 {
                     "part": row.part,
-                    "share": _figure(row.share),
-                    "share_se": _figure(row.share_se),
+                    "share": figure(row.share),
+                    "share_se": figure(row.share_se),
                 }
                 for row in self.touched
             ],
             "ran_behind_a_flashing": {
-                "share": _figure(self.behind),
-                "share_se": _figure(self.behind_se),
+                "share": figure(self.behind),
+                "share_se": figure(self.behind_se),
             },
             "leaks": [_leak(leak) for leak in self.leaks],
-            "laps": [_lap(lap) for lap in self.laps],
+            "laps": [
+                lap_row(lap, water) for lap, water in zip(self.laps, self.lap_water, strict=True)
+            ],
+            "standing_water": [standing_row(one) for one in self.standing],
+            "gutters": [gutter_row(one) for one in self.gutters],
         }
 
 
-def find(charts: Charts, drops: Drops, trace: Trace) -> Findings:
+def find(
+    charts: Charts,
+    drops: Drops,
+    trace: Trace,
+    *,
+    ponds: Ponds | None = None,
+    laps_on: tuple[Surface, RayCaster] | None = None,
+) -> Findings:
     """Add up where the water went, find its leaks and measure the laps.
 
-    trace: of all `drops`. Raises SceneError when no drop landed, and TraceError when a drop has no
-    fate or the trace is not of these drops.
+    trace: of all `drops`; ponds: the hollows that held water filled, None: none did; laps_on: the
+    surface that laps are measured on, None for the charts' own. Raises SceneError when no drop landed,
+    and TraceError when a drop has no fate or the trace is not of these drops.
     """
     water = shares(drops, trace)
     sample = _evenly(len(drops), ASKED)
     hidden = went_behind(charts, drops, trace, sample)
     behind, behind_se = share_of(drops.flow[sample], hidden)
+    surface, caster = laps_on or (charts.surface, charts.caster)
+    laps = measure_laps(surface, caster)
+    standing: tuple[Standing, ...] = ()
+    level: tuple[Gutter, ...] = ()
+    if ponds is not None:
+        paths, flow = record(charts, drops, sample), drops.flow[sample]
+        standing = standing_water(charts, ponds, paths, flow)
+        level = gutters(ponds.charts, paths, flow * fsum(drops.flow) / fsum(flow))
     return Findings(
         landed=len(drops),
         flow=fsum(drops.flow),
@@ -121,7 +149,10 @@ def find(charts: Charts, drops: Drops, trace: Trace) -> Findings:
         # A sample of nothing but one kind still leaves the doubt of one drop.
         behind_se=max(behind_se, _of_one_drop(len(sample)) if len(sample) < len(drops) else 0.0),
         leaks=find_leaks(charts, drops, trace),
-        laps=measure_laps(charts.surface, charts.caster),
+        laps=laps,
+        lap_water=tuple(lap_water(surface, caster, lap) for lap in laps),
+        standing=standing,
+        gutters=level,
     )
 
 
@@ -159,38 +190,14 @@ def _leak(leak: Leak) -> dict[str, Any]:
         "way_in": leak.way_in,
         "parts": list(leak.parts),
         "cause": leak.cause.value,
-        "point_mm": [_millimetres(value) for value in leak.point.tolist()],
-        "arrives_mm": [_millimetres(value) for value in leak.arrives.tolist()],
-        "share": _figure(leak.share),
-        "share_se": _figure(leak.share_se),
-        "flow_ml_min": _figure(leak.flow * ML_MIN),
+        "point_mm": [millimetres(value) for value in leak.point.tolist()],
+        "arrives_mm": [millimetres(value) for value in leak.arrives.tolist()],
+        "share": figure(leak.share),
+        "share_se": figure(leak.share_se),
+        "flow_ml_min": figure(leak.flow * ML_MIN),
         "why": leak.why,
         "cure": leak.cure,
     }
-
-
-def _lap(lap: Lap) -> dict[str, Any]:
-    return {
-        "id": lap.id,
-        "upper": lap.upper,
-        "lower": lap.lower,
-        "where": lap.where,
-        "length_mm": _millimetres(lap.length),
-        "rise_mm": _millimetres(lap.rise),
-        "width_mm": _millimetres(lap.width),
-        "needed_mm": _millimetres(lap.needed),
-        "rule": lap.rule,
-        "source": lap.source,
-        "ok": lap.ok,
-    }
-
-
-def _figure(value: float) -> float:
-    return float(f"{value:.{DIGITS}g}") + 0.0
-
-
-def _millimetres(value: float) -> float:
-    return round(value * 1000, TENTHS) + 0.0
 
 
 def _evenly(count: int, most: int) -> np.ndarray[Any, np.dtype[np.int64]]:

@@ -129,7 +129,7 @@ def test_the_file_holds_schema_1():
     ]  # fmt: skip
     assert list(found["laps"][0]) == [
         "id", "upper", "lower", "where", "length_mm", "rise_mm", "width_mm", "needed_mm", "rule",
-        "source", "ok",
+        "source", "ok", "first_leak_gust_m_s", "gap_mm", "capillary_reach_mm", "stays_wet",
     ]  # fmt: skip
     assert found["unresolved"] == 0
     assert fsum(row["share"] for row in found["water"]) == pytest.approx(1.0, abs=5e-6)

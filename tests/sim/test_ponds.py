@@ -278,3 +278,38 @@ def test_a_plain_slope_has_no_hollow():
     pond = ponds.of_held(np.array([0]), charts.surface.centre[None] + 0.1)
     assert pond.tolist() == [-1]
     assert not ponds.spill(pond, np.zeros((1, 3))).spills.any()
+
+
+@pytest.mark.parametrize("turn", [0.0, 0.4])
+def test_a_dam_of_blocks_on_a_slope_fills_to_where_its_shorter_arm_ends(turn):
+    """Exact geometry: between arms 1 m apart water stands to where the shorter arm ends up the slope,
+    and goes round that end: a prism of width 1 m over a right-angled triangle."""
+    rise, near, ends = 0.3, 0.2, (0.9, 1.1)
+    roof = sheet(pitched(np.degrees(np.arctan(rise))), [-2, 2], [-2, 2])
+    dam = box((-0.65, 0.0, -0.4), (0.65, near, 1.1), name="dam")
+    arms = [
+        box((x, near - 0.1, -0.3), (x + 0.2, end, 1.0), name=f"arm {x}")
+        for x, end in zip((-0.7, 0.5), ends, strict=True)
+    ]
+    assembly = mapped(Assembly((roof, dam, *arms)), lambda p: turned(p, turn))
+    charts = Charts.of(assembly)
+    top = turned(np.array([0.1, 0.4, 2.0]), turn)
+    ponds, pond, end = pond_under(charts, *top)
+    level = rise * ends[0]
+    assert ponds.level[pond] == pytest.approx(level, abs=1e-9)
+    volume = (ends[0] - near) * (level - rise * near) / 2
+    assert ponds.volume[pond] == pytest.approx(volume, abs=1e-9)
+    assert ponds.area[pond] == pytest.approx(ends[0] - near, abs=1e-9)
+    spill = turned(ponds.spill_point[pond], -turn)
+    assert -0.7 - 1e-9 <= spill[0] <= -0.5 + 1e-9
+    assert spill[1] == pytest.approx(ends[0], abs=1e-9)
+    on = ponds.spill(np.array([pond]), end)
+    drop = Drops(
+        charts.points(on.chart, on.where), on.chart, on.where, np.ones(1), np.zeros(1, int), 1
+    )
+    got = trace(charts, drop)
+    assert got.fate[0] == Fate.SHED
+    drops = rain(charts, 400, seed=2, rain_m_s=RAIN)
+    left, stays, _ = all_gone(charts, drops)
+    assert stays == 0
+    assert left == pytest.approx(drops.flow.sum(), rel=1e-9)

@@ -1,0 +1,71 @@
+"""A detail made ready for storms: its ground, its gaps and ponds, and what each wind does to them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from meshes.parts import Assembly
+from sim.blown import Blows
+from sim.charts import Charts
+from sim.exposure import chart_exposures, exposures
+from sim.gap_pressure import border_pressure, gap_drive_per_q, gap_field
+from sim.gap_surface import storm_surface
+from sim.gaps import Gaps
+from sim.ground import Ground
+from sim.ponds import Ponds
+from sim.shear import wind_shear
+from sim.spills import Spills
+from sim.water import AIR_DENSITY
+from sim.wind import blow
+
+Floats = NDArray[np.float64]
+
+ONE_PASCAL = float(np.sqrt(2 / AIR_DENSITY))
+"""Gust [m/s] with a stagnation pressure of 1 Pa."""
+
+
+FACING_DOWN = -0.1
+"""Upward part of the normal of a face below which wind drags no film along it: an assumption."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Site:
+    """What all winds have in common. ground: fine enough for wind; still: its charts in still air,
+    on which full hollows spill; gaps: where sheets lie near each other; ponds: the hollows."""
+
+    ground: Ground
+    still: Charts
+    gaps: Gaps
+    ponds: Ponds
+
+    @staticmethod
+    def of(assembly: Assembly, *, size: float = 0.025) -> Site:
+        """The site of an assembly; size: longest edge of a triangle in a lap [m]. Raises what
+        `storm_surface` raises."""
+        ground = Ground.of(storm_surface(assembly, size=size), many=True)
+        bare = Charts.on(ground)
+        ponds = Ponds.of(bare)
+        still = Charts.on(ground, onward=Spills(ponds))
+        return Site(ground, still, Gaps.of(still), ponds)
+
+    def blows(self, from_angles: Sequence[float] | Floats) -> list[Blows]:
+        """What winds from each of the angles (k,) [rad] do; many at once cost little more than one."""
+        winds = np.stack([blow(float(angle)) for angle in from_angles])
+        charts, caster = self.still, self.ground.caster
+        # What hangs under a face drips off; the air beneath eaves and verges stands.
+        seen = np.where(charts.normals[:, 2] < FACING_DOWN, 0.0, chart_exposures(charts, winds))
+        border = border_pressure(
+            charts,
+            self.gaps,
+            winds,
+            lambda points, normals, ways: exposures(caster, points, normals, ways),
+        )
+        push = gap_drive_per_q(charts, self.gaps, gap_field(self.gaps, border))
+        return [
+            Blows(wind_shear(charts, seen[k], ONE_PASCAL, winds[k], 1.0), push[k], border[k])
+            for k in range(len(winds))
+        ]

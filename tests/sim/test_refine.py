@@ -1,0 +1,104 @@
+"""Finer triangles: no edge too long, no crack, the same surface."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import Phase, given, settings
+from hypothesis import strategies as st
+
+from meshes.parts import Assembly
+from sim.refine import refine
+from sim.refine_flips import flipped
+from sim.surface import Surface
+from tests.sim.measured import areas, edge_counts, lengths
+from tests.sim.shapes import box, pitched, sheet
+
+PLAIN = settings(
+    derandomize=True, phases=(Phase.explicit, Phase.generate), max_examples=15, deadline=None
+)
+
+
+def refined(surface: Surface, longest: float | np.ndarray, kind: object = 0) -> Surface:
+    faces = len(surface.faces)
+    return refine(surface, np.full(faces, longest), np.full(faces, kind))
+
+
+@PLAIN
+@given(st.integers(0, 2**32 - 1), st.floats(0.05, 0.4))
+def test_nothing_is_lost_torn_or_left_long(seed: int, longest: float) -> None:
+    """Derived: area stays to rounding, rims keep their length, inner edges have two faces each."""
+    random = np.random.default_rng(seed)
+    bumpy = sheet(lambda x, y: random.uniform(0, 0.2, x.shape), [0, 0.3, 1], [0, 0.5, 0.6, 1.2])
+    surface = Surface.of(Assembly((bumpy, box([2, 0, 0], [2.4, 0.6, 1.0], turn=0.3))))
+    fine = refined(surface, longest)
+    assert fine.solid.all()
+    assert lengths(fine).max() <= longest * (1 + 1e-8)
+    assert areas(fine) == pytest.approx(areas(surface), rel=1e-12)
+    rims = edge_counts(surface)[1]
+    assert set(edge_counts(fine)) == {1, 2}
+    assert edge_counts(fine)[1] == pytest.approx(rims, rel=1e-12)
+
+
+def test_side_and_plane_are_kept_exactly() -> None:
+    """Derived: pieces of a face lie in its plane, so that no crease comes between them."""
+    surface = Surface.of(Assembly((sheet(pitched(37), [0, 1.3], [0, 0.7]),)))
+    fine = refined(surface, 0.1)
+    assert (fine.normals == surface.normals[0]).all()
+    a, b, c = np.moveaxis(fine.vertices[fine.faces], 1, 0)
+    assert (np.einsum("fk,fk->f", np.cross(b - a, c - a), fine.normals) > 0).all()
+
+
+def test_triangles_are_as_fat_as_their_sheet_lets_them() -> None:
+    """Derived: a strip of 1.8 m by 12 mm needs two triangles for each piece of its length, no more."""
+    surface = Surface.of(Assembly((sheet(pitched(0), [0, 1.8], [0, 0.012]),)))
+    pieces = 2 ** np.ceil(np.log2(1.8 / 0.12))
+    assert len(refined(surface, 0.12).faces) == 2 * pieces
+
+
+def test_edges_between_kinds_stay_where_they_are() -> None:
+    """Derived: an outline that faces were split along is an edge still, at every size."""
+    surface = Surface.of(Assembly((sheet(pitched(20), [0, 0.05, 1], [0, 1]),)))
+    kind = (surface.vertices[surface.faces][:, :, 0].mean(axis=1) > -0.4).astype(int)
+    fine = refined(surface, 0.09, kind)
+    x = fine.vertices[fine.faces][:, :, 0] - (0.05 - 0.5)
+    assert ((x > -1e-12).all(axis=1) | (x < 1e-12).all(axis=1)).all()
+
+
+def test_a_limit_of_its_own_for_each_face() -> None:
+    """Derived: only what is asked to be fine, and what touches it, is made fine."""
+    surface = Surface.of(Assembly((sheet(pitched(0), [0, 1, 2], [0, 1]),)))
+    right = surface.vertices[surface.faces][:, :, 0].mean(axis=1) > 0
+    fine = refine(surface, np.where(right, 0.1, np.inf), right.astype(int))
+    there = fine.vertices[fine.faces][:, :, 0].mean(axis=1) > 0
+    assert lengths(fine)[there].max() <= 0.1 * (1 + 1e-8)
+    assert there.sum() > 10 * (~there).sum()
+
+
+def test_the_same_bytes_each_time() -> None:
+    """Rule of the project."""
+    surface = Surface.of(Assembly((sheet(pitched(30), [0, 0.4, 1], [0, 0.3, 1]),)))
+    one, two = refined(surface, 0.07), refined(surface, 0.07)
+    assert one.vertices.tobytes() == two.vertices.tobytes()
+    assert one.faces.tobytes() == two.faces.tobytes()
+
+
+def test_flips_leave_no_wide_angles_across_an_edge() -> None:
+    """Delaunay's criterion: angles on both sides of an inner edge add up to half a turn at most."""
+    random = np.random.default_rng(3)
+    surface = refined(Surface.of(Assembly((sheet(pitched(0), [0, 1], [0, 1]),))), 0.1)
+    points = surface.vertices.copy()
+    inner = (np.abs(points[:, :2]) < 0.499).all(axis=1)
+    points[inner, :2] += random.uniform(-0.008, 0.008, (inner.sum(), 2))
+    faces = surface.faces.astype(np.int64)
+    made = flipped(points, faces, np.zeros(len(faces), int), surface.normals)
+    assert (made != faces).any()
+    wide: dict[tuple[int, int], float] = {}
+    for face in made.tolist():
+        for i in range(3):
+            a, b, tip = face[(i + 1) % 3], face[(i + 2) % 3], face[i]
+            p, q = points[a] - points[tip], points[b] - points[tip]
+            angle = np.arctan2(np.linalg.norm(np.cross(p, q)), p @ q)
+            key = (min(a, b), max(a, b))
+            wide[key] = wide.get(key, 0.0) + float(angle)
+    assert max(wide.values()) <= np.pi + 1e-5
