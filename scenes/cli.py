@@ -14,6 +14,7 @@ import click
 
 from meshes.errors import SceneError
 from scenes import __version__
+from scenes.cli_gust import gust as gust_command
 
 UNUSABLE_INPUT = 2
 FOUND_FAULTS = 1
@@ -33,6 +34,19 @@ SEED = click.option(
     default=0,
     show_default=True,
     help="Same seed, same drops.",
+)
+WEATHER = click.option(
+    "--weather",
+    "case",
+    metavar="NAME",
+    help="Rain and gust of a weather case: calm, cloudburst, driving or spray rack.",
+)
+FROM = click.option(
+    "--from",
+    "from_deg",
+    type=click.FloatRange(-360, 360),
+    metavar="DEGREES",
+    help="Where wind and rain come from: 0 the eaves, 90 the right, 180 the ridge.",
 )
 
 
@@ -143,6 +157,9 @@ def scenes() -> None:
     type=click.Path(path_type=Path),
     help="Where findings.json, paths.vtp, model.glb and picture.png go.",
 )
+@WEATHER
+@FROM
+@click.option("--gust", is_flag=True, help="Search the first-leak gust as well.")
 @DROPS
 @SEED
 @click.option("--threads", type=click.IntRange(1, 1024), help="Cores to use.  [default: all]")
@@ -153,6 +170,9 @@ def scenes() -> None:
 def run(
     scene: str,
     folder: Path,
+    case: str | None,
+    from_deg: float | None,
+    gust: bool,
     drops: int,
     seed: int,
     threads: int | None,
@@ -173,16 +193,18 @@ def run(
     """
     from scenes.folder import check_folder
     from scenes.progress import Remarks
-    from scenes.scene import load
+    from scenes.scene import in_weather, load
 
-    situation = load(scene)
+    situation = in_weather(load(scene), case_name=case, from_deg=from_deg)
     check_folder(folder, force=force)
     from scenes.run import run as run_scene
     from scenes.run import write
     from scenes.say import answer
 
     remarks = Remarks(quiet=quiet)
-    result = run_scene(situation, drops=drops, seed=seed, threads=threads, remarks=remarks)
+    result = run_scene(
+        situation, drops=drops, seed=seed, gust=gust, threads=threads, remarks=remarks
+    )
     picture = not no_picture and _can_draw(remarks)
     names = write(result, folder, force=force, picture=picture, remarks=remarks)
     found = result.to_dict()
@@ -194,9 +216,11 @@ def run(
 
 @cli.command()
 @click.argument("scene")
+@WEATHER
+@FROM
 @DROPS
 @SEED
-def show(scene: str, drops: int, seed: int) -> None:
+def show(scene: str, case: str | None, from_deg: float | None, drops: int, seed: int) -> None:
     """Turn a scene about in a window.
 
     Shows the pieces, the water and the leaks. Needs a display.
@@ -205,9 +229,9 @@ def show(scene: str, drops: int, seed: int) -> None:
     Example:
         stackrain show cottage
     """
-    from scenes.scene import load
+    from scenes.scene import in_weather, load
 
-    situation = load(scene)
+    situation = in_weather(load(scene), case_name=case, from_deg=from_deg)
     from scenes.opengl import need_screen
 
     need_screen()
@@ -216,6 +240,9 @@ def show(scene: str, drops: int, seed: int) -> None:
     from scenes.run import stage_of
 
     open_window(stage_of(run_scene(situation, drops=drops, seed=seed)))
+
+
+cli.add_command(gust_command)
 
 
 def main() -> None:

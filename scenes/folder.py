@@ -11,8 +11,10 @@ from pathlib import Path
 
 from meshes.errors import SceneError
 
-OURS = ("findings.json", "paths.vtp", "model.glb", "picture.png")
-"""Files that a run writes, the only ones that it may replace or take away."""
+OURS = (
+    "findings.json", "paths.vtp", "model.glb", "picture.png", "gust.json", "gust.png"
+)  # fmt: skip
+"""Files that a command writes, the only ones that it may replace or take away."""
 PREFIX = ".stackrain-"
 
 

@@ -18,6 +18,7 @@ from scenes import __version__
 from scenes.assemble import assemble
 from scenes.cautions import CAUTIONS
 from scenes.folder import fresh_folder, write_files
+from scenes.follow import follow
 from scenes.glb import glb_bytes
 from scenes.places import at
 from scenes.progress import Remarks
@@ -25,6 +26,7 @@ from scenes.scene import Scene
 from scenes.vtp import vtp_text
 
 if TYPE_CHECKING:
+    from scenes.gust import Gusts
     from sim.charts import Charts
     from sim.findings import Findings
     from sim.rain import Drops
@@ -36,14 +38,14 @@ MOST_LEAK_PATHS = 250
 """Of them about so many that get behind, shared out among the leaks by their drops."""
 LEAST_LEAK_PATHS = 5
 """Paths kept of every leak, however small."""
-STILL_AIR = 0.0
-"""Gust [m/s] of every scene: rain may slant and a drive may push, but no wind is modelled."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Result:
     """A scene and what was found. `rows` (k,) are the drops whose `paths` are kept, leaks first;
-    `leak_of` (k,) is the number of the leak that a kept path belongs to, 0 for none."""
+    `leak_of` (k,) is the number of the leak that a kept path belongs to, 0 for none; film_rounds: how
+    often water was traced until its films in the wind settled, 0 in still air; gusts: where the
+    first-leak gust was searched."""
 
     scene: Scene
     assembly: Assembly
@@ -51,6 +53,9 @@ class Result:
     drops: Drops
     trace: Trace
     findings: Findings
+    film_rounds: int
+    films_settled: bool
+    gusts: Gusts | None
     rows: NDArray[np.int64]
     leak_of: NDArray[np.int32]
     paths: Paths
@@ -71,14 +76,28 @@ class Result:
                 "sha256": self.scene.sha256,
             },
             "weather": {
+                "case": weather.case_it_is,
                 "rain_mm_h": weather.rain_mm_h,
-                "gust_m_s": STILL_AIR,
-                "slant_deg": weather.slant_deg,
+                "gust_m_s": weather.gust_m_s,
                 "from_deg": weather.from_deg,
+                "slant_deg": weather.slant_deg,
                 "push_m_s2": list(weather.push_m_s2),
+                "drag_coefficient": weather.drag_coefficient,
+                "pressure_factor": weather.pressure_factor,
             },
+            "films": {"rounds": self.film_rounds, "settled": self.films_settled},
         }
-        return head | self.findings.to_dict() | {"cautions": list(CAUTIONS)}
+        return head | self.findings.to_dict() | self._first_leak() | {"cautions": list(CAUTIONS)}
+
+    def _first_leak(self) -> dict[str, Any]:
+        if self.gusts is None:
+            return {}
+        lowest = self.gusts.found["lowest"]
+        return {
+            "first_leak_gust_m_s": lowest["gust_m_s"] if lowest else None,
+            "first_leak_from_deg": lowest["from_deg"] if lowest else None,
+            "first_leak": self.gusts.found,
+        }
 
 
 def run(
@@ -86,49 +105,44 @@ def run(
     *,
     drops: int,
     seed: int,
+    gust: bool = False,
     threads: int | None = None,
     remarks: Remarks | None = None,
 ) -> Result:
     """Build the scene, let `drops` drops fall on it, follow them and measure the laps.
 
-    drops: 1 or more; threads: None for all cores. The same seed gives the same result whatever the
-    number of threads. Raises SceneError for what can't be built.
+    drops: 1 or more; gust: whether to search the first-leak gust too; threads: None for all cores.
+    The same seed gives the same result whatever the number of threads. Raises SceneError for what
+    can't be built.
     """
     remarks = remarks or Remarks()
     with remarks.step("Building the scene"):
         assembly = assemble(scene)
-    from sim.charts import Charts
-    from sim.findings import find
-    from sim.rain import rain
-    from sim.trace import is_compiled, record, trace
+    from sim.trace import is_compiled, record
 
     if not is_compiled():
         remarks.say("First run on this machine: compiling the tracer, once (up to half a minute).")
-    weather = scene.weather
     with _placed(scene):
-        with remarks.step("Charting the surfaces"):
-            charts = Charts.of(assembly, weather.drive)
-        with remarks.step(f"Letting {drops:,} drops fall and following them"):
-            released = rain(
-                charts,
-                drops,
-                seed=seed,
-                rain_m_s=weather.rain,
-                slant=weather.slant,
-                from_angle=weather.from_angle,
-            )
-            ends = trace(charts, released, threads=threads)
-        with remarks.step("Measuring laps and looking for leaks"):
-            findings = find(charts, released, ends)
-            rows, leak_of = _kept(len(released), [leak.rows for leak in findings.leaks])
-            paths = record(charts, released, rows, threads=threads)
+        water = follow(
+            assembly, scene.weather, drops=drops, seed=seed, threads=threads, remarks=remarks
+        )
+    rows, leak_of = _kept(len(water.drops), [leak.rows for leak in water.findings.leaks])
+    paths = record(water.charts, water.drops, rows, threads=threads)
+    gusts = None
+    if gust:
+        from scenes.gust import gusts_of
+
+        gusts = gusts_of(scene, seed=seed, threads=threads, remarks=remarks)
     return Result(
         scene=scene,
+        gusts=gusts,
         assembly=assembly,
-        charts=charts,
-        drops=released,
-        trace=ends,
-        findings=findings,
+        charts=water.charts,
+        drops=water.drops,
+        trace=water.trace,
+        findings=water.findings,
+        film_rounds=water.rounds,
+        films_settled=water.settled,
         rows=rows,
         leak_of=leak_of,
         paths=paths,
@@ -142,14 +156,15 @@ def _placed(scene: Scene) -> Iterator[None]:
     try:
         yield
     except SceneError as error:
-        if not str(error).startswith("slant "):
+        key = {"slant": "slant_deg", "wind": "gust_m_s"}.get(str(error).split(" ", 1)[0])
+        if key is None:
             raise SceneError(f"{scene.file}: {error}") from error
-        if scene.weather.slant == 0.0:
+        if scene.weather.slant == scene.weather.gust == 0.0:
             rule = "must have a part that rain can fall on. Got none with any breadth in plan"
             raise SceneError(f"{scene.file}: {rule}") from error
-        place = at(scene.file, scene.lines, ("weather", "slant_deg"))
+        place = at(scene.file, scene.lines, ("weather", key))
         rule = "must be smaller: from this side no rain comes down on the covering"
-        got = scene.table.weather.slant_deg
+        got = getattr(scene.table.weather, key)
         raise SceneError(f"{place}: {rule}. Got {got:g}") from error
 
 

@@ -164,6 +164,12 @@ class WeatherTable(Table):
         description="added to gravity: [to the right, up-slope, upwards]; where there is no gust",
     )
 
+    @property
+    def case_it_is(self) -> str | None:
+        """Name of the case that has just these figures of rain and gust; None for none."""
+        figures = (self.rain_mm_h, self.gust_m_s)
+        return next((c.name for c in CASES if (c.rain_mm_h, c.gust_m_s) == figures), None)
+
     @model_validator(mode="before")
     @classmethod
     def _of_its_case(cls, data: Any) -> Any:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from itertools import pairwise
@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 
 from sim.blown import MOST_GUST, Blows, Wind, blown
 from sim.charts import Charts
+from sim.events import Event
 from sim.fates import Fate
 from sim.gap_surface import WEATHERED
 from sim.mouths import Mouths, mouths_of, of_the_covering_alone
-from sim.rain import Drops
 from sim.shear import DRAG
 from sim.site import Site
 from sim.trace import Paths, record, trace
@@ -35,17 +35,16 @@ FINENESS = 0.004
 class FirstLeak:
     """What the wind from one direction does. from_angle [rad]; gust [m/s]: the least at which water
     gets behind a flashing, inf when none up to MOST_GUST does; covering: the least at which the
-    covering itself passes water, as near as STEPS tell, inf for none; path: the way of the drop that
-    decides, outside first; start: that drop; upper and lower: parts of the gap that it went through
-    last, -1 for none; charts: those of that gust."""
+    covering itself passes water, as near as STEPS tell, inf for none; border (b,): pressure on the
+    borders of gaps under 1 Pa; path: the way of the drop that decides, from just before the mouth on,
+    its fate, and the charts of that gust; None where the gust is inf."""
 
     from_angle: float
     gust: float
     covering: float
+    border: Floats
     path: Paths | None
-    start: Drops | None
-    upper: int
-    lower: int
+    fate: Fate | None
     charts: Charts | None
 
 
@@ -121,7 +120,7 @@ def _standing(site: Site, open_rims: Flags) -> Mouths:
 
 
 def _first_leak(tries: _Tries) -> FirstLeak:
-    covering, low = np.inf, 0.0
+    covering, low, border = np.inf, 0.0, tries.blows.border
     for gust in STEPS:
         charts, rows, through = tries.lost(gust)
         if np.isinf(covering) and through.any():
@@ -130,7 +129,7 @@ def _first_leak(tries: _Tries) -> FirstLeak:
             break
         low = gust
     else:
-        return FirstLeak(tries.from_angle, np.inf, covering, None, None, -1, -1, None)
+        return FirstLeak(tries.from_angle, np.inf, covering, border, None, None, None)
     high, found = gust, (charts, rows[~through])
     while high - low > FINENESS * high:
         middle = (low + high) / 2
@@ -140,12 +139,20 @@ def _first_leak(tries: _Tries) -> FirstLeak:
         else:
             low = middle
     charts, rows = found
-    start = tries.mouths.rows(rows[:1]).drops
-    path = record(charts, start, np.arange(1), threads=1)
-    gap = last_gap(tries.site, path.chart)
-    part, faced = tries.site.still.part, tries.site.gaps.faced
-    lower, upper = (int(part[gap]), int(part[faced[gap]])) if gap >= 0 else (-1, -1)
-    return FirstLeak(tries.from_angle, high, covering, path, start, upper, lower, charts)
+    one = tries.mouths.rows(rows[:1])
+    path = _from_before(one, record(charts, one.drops, np.arange(1), threads=1))
+    fate = Fate(int(trace(charts, one.drops, threads=1).fate[0]))
+    return FirstLeak(tries.from_angle, high, covering, border, path, fate, charts)
+
+
+def _from_before(mouth: Mouths, path: Paths) -> Paths:
+    """The path of one drop with the place before its mouth put in front."""
+    return Paths(
+        np.array([0, path.start[1] + 1]),
+        np.concatenate([mouth.point, path.points]),
+        np.concatenate([mouth.before.astype(np.int32), path.chart]),
+        np.concatenate([path.kind[:1], np.array([Event.CROSSED], np.int8), path.kind[1:]]),
+    )
 
 
 def last_gap(site: Site, chart: NDArray[np.integer]) -> int:

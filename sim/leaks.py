@@ -17,7 +17,7 @@ from sim.leaks_words import Story
 from sim.places import Places
 from sim.rain import Drops
 from sim.shares import share_of
-from sim.trace import Trace, record
+from sim.trace import Paths, Trace, record
 
 Severity = Literal["inside", "underlay"]
 
@@ -71,6 +71,27 @@ def find_leaks(charts: Charts, drops: Drops, trace: Trace) -> tuple[Leak, ...]:
         found.append(_leak(charts, drops, trace, ways, causes, rows, here, places))
     found.sort(key=lambda leak: (-leak.flow, tuple(leak.point.tolist())))
     return tuple(replace(leak, id=row + 1) for row, leak in enumerate(found))
+
+
+def leak_of_path(charts: Charts, path: Paths, fate: Fate) -> Leak:
+    """The leak that one path (of a drop that ended behind) makes, told in the same words."""
+    one = np.zeros(1, dtype=np.int64)
+    flow = np.ones(1)
+    drops = Drops(path.points[:1], path.chart[:1], np.full((1, 3), 1 / 3), flow, one, 1)
+    none = np.zeros(1, np.int32)
+    trace = Trace(
+        np.array([fate], np.int8),
+        path.points[-1:],
+        path.chart[-1:],
+        np.zeros(1, np.uint64),
+        none,
+        none,
+    )
+    ways = Reader.of(charts).ways_in(path)
+    leak = _leak(
+        charts, drops, trace, ways, causes_of(charts, ways), one, one, Places.of(charts.surface)
+    )
+    return replace(leak, id=1)
 
 
 def went_behind(charts: Charts, drops: Drops, trace: Trace, rows: Ints) -> Flags:

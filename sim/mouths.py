@@ -25,6 +25,8 @@ ROUND_AN_EDGE = 1.25 * np.pi
 """With more air than this before it [rad] an edge is where the lower sheet itself ends."""
 FLOW = 1e-6
 """Of each drop [m3/s]: only whether it gets in counts."""
+SHORTEST = 2e-3
+"""A mouth shorter than this is where two outlines nearly meet [m]: they are drawn together only to 1 mm."""
 AN_END_OFF = 0.02
 """Share of an edge's length by which drops keep off its ends, where two edges' ways may part."""
 WITHIN = 1e-3
@@ -33,10 +35,13 @@ WITHIN = 1e-3
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Mouths:
-    """Drops along the open borders of gaps; rim (n,): the border of `Gaps.rim` that each is at."""
+    """Drops along the open borders of gaps; rim (n,): the border of `Gaps.rim` that each is at; before
+    (n,) and point (n, 3) [m]: the chart before the mouth there, and a place on it near by."""
 
     drops: Drops
     rim: Ints
+    before: Ints
+    point: Floats
 
     def rows(self, rows: Ints | Flags) -> Mouths:
         """Some of them."""
@@ -44,7 +49,7 @@ class Mouths:
         drops = Drops(
             d.points[rows], d.chart[rows], d.where[rows], d.flow[rows], d.drop[rows], d.released
         )
-        return Mouths(drops, self.rim[rows])
+        return Mouths(drops, self.rim[rows], self.before[rows], self.point[rows])
 
 
 def mouths_of(charts: Charts, gaps: Gaps, open_rims: Flags) -> Mouths:
@@ -61,9 +66,10 @@ def mouths_of(charts: Charts, gaps: Gaps, open_rims: Flags) -> Mouths:
     before = edges.neighbour[chart, edge].astype(np.int64)
     reached = (edges.air[chart, edge] < ROUND_AN_EDGE) & outer[chart // 2] & outer[before // 2]
     rim = np.flatnonzero(open_rims & reached & outer[gaps.faced[chart] // 2])
-    chart, edge, before = chart[rim], edge[rim], before[rim]
-    first, second = (surface.faces[chart // 2, (edge + k) % 3] for k in (1, 2))
+    first, second = (surface.faces[chart[rim] // 2, (edge[rim] + k) % 3] for k in (1, 2))
     length = np.linalg.norm(surface.vertices[second] - surface.vertices[first], axis=1)
+    rim, length = rim[length >= SHORTEST], length[length >= SHORTEST]
+    chart, edge, before = chart[rim], edge[rim], before[rim]
     spacing = np.where(alone[chart], FAR_APART, SPACING)
     count = np.maximum(np.ceil(length / spacing).astype(np.int64), 1)
     row = np.repeat(np.arange(len(rim)), count)
@@ -75,8 +81,10 @@ def mouths_of(charts: Charts, gaps: Gaps, open_rims: Flags) -> Mouths:
     outside = _beside((3 - near - far)[row], near[row], far[row], share)
     where = np.concatenate([within, outside])
     number = np.arange(len(own), dtype=np.int64)
-    drops = Drops(charts.points(own, where), own, where, np.full(len(own), FLOW), number, len(own))
-    return Mouths(drops, np.tile(rim[row], 2))
+    points = charts.points(own, where)
+    drops = Drops(points, own, where, np.full(len(own), FLOW), number, len(own))
+    beyond = points[len(row) :]
+    return Mouths(drops, np.tile(rim[row], 2), np.tile(before[row], 2), np.tile(beyond, (2, 1)))
 
 
 def _beside(edge: Ints, first: Ints, second: Ints, share: Floats) -> Floats:

@@ -43,7 +43,7 @@ class Site:
     ponds: Ponds
 
     @staticmethod
-    def of(assembly: Assembly, *, size: float = 0.025) -> Site:
+    def of(assembly: Assembly, *, size: float = 0.035) -> Site:
         """The site of an assembly; size: longest edge of a triangle in a lap [m]. Raises what
         `storm_surface` raises."""
         ground = Ground.of(storm_surface(assembly, size=size), many=True)

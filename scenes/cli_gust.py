@@ -1,0 +1,104 @@
+"""The command that searches the first-leak gust."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from meshes.errors import SceneError
+
+
+@click.command()
+@click.argument("scene")
+@click.option(
+    "-o", "--output", "folder", metavar="FOLDER", type=click.Path(path_type=Path),
+    help="Where gust.json and gust.png go.",
+)  # fmt: skip
+@click.option("--inputs", is_flag=True, help="Try the range of each input that is not well known.")
+@click.option(
+    "--record", "csv", metavar="CSV", type=click.Path(path_type=Path),
+    help="Hourly weather: in how many of its hours water would have got in.",
+)  # fmt: skip
+@click.option(
+    "--eaves-look-to", "bearing", type=click.FloatRange(0, 360), metavar="DEGREES",
+    help="Compass bearing that the eaves look to, for --record: 0 north, 90 east.",
+)  # fmt: skip
+@click.option(
+    "--gust-factor", type=click.FloatRange(1, 3), metavar="FACTOR",
+    help="Gust over mean wind, for hours of the record without a gust.  [default: 1.4]",
+)  # fmt: skip
+@click.option("--threads", type=click.IntRange(1, 1024), help="Cores to use.  [default: all]")
+@click.option("--force", is_flag=True, help="Replace earlier results in FOLDER.")
+@click.option("--quiet", is_flag=True, help="No remarks on standard error.")
+def gust(
+    scene: str,
+    folder: Path | None,
+    inputs: bool,
+    csv: Path | None,
+    bearing: float | None,
+    gust_factor: float | None,
+    threads: int | None,
+    force: bool,
+    quiet: bool,
+) -> None:
+    """Search the gust at which water first gets in.
+
+    Water stands at every edge that is open to the weather; the wind from each of 16 directions is
+    raised until some gets behind the flashings. Prints the gusts as a table and as a rose round the
+    stack, with the way in that decides each, and the gust that the measured laps alone would give.
+
+    A record is a CSV with the columns time (ISO 8601, every hour), wind_m_s, wind_from_deg (compass),
+    rain_mm and, if there is one, gust_m_s.
+
+    \b
+    Example:
+        stackrain gust cottage -o results/cottage-gust
+    """
+    from scenes.progress import Remarks
+    from scenes.scene import load
+
+    if (csv is None) != (bearing is None):
+        raise click.UsageError("--record and --eaves-look-to go together")
+    if gust_factor is not None and csv is None:
+        raise click.UsageError("--gust-factor is for --record")
+    situation = load(scene)
+    if folder is not None:
+        from scenes.folder import check_folder
+
+        check_folder(folder, force=force)
+    remarks = Remarks(quiet=quiet)
+    record = _read(csv, remarks) if csv is not None else None
+    from scenes.gust import gusts_of
+    from scenes.gust_inputs import with_inputs
+    from scenes.gust_rose import rose
+    from scenes.say_gust import gust_answer
+
+    gusts = gusts_of(situation, seed=0, threads=threads, remarks=remarks)
+    found = gusts.found
+    if inputs:
+        found = with_inputs(situation, gusts, seed=0, threads=threads, remarks=remarks)
+    if record is not None and bearing is not None:
+        from scenes.gust_hours import hours_told
+
+        found = found | {"hours": hours_told(record, gusts, bearing, gust_factor)}
+    click.echo(gust_answer(found))
+    click.echo(f"\n{rose(found)}")
+    if folder is not None:
+        from scenes.gust_files import write_gusts
+
+        names = write_gusts(found, folder, force=force)
+        click.echo(f"\nResults are in {folder}: {', '.join(names)}")
+
+
+def _read(csv: Path, remarks: Any) -> Any:
+    from scenes.record import read_record
+
+    try:
+        record = read_record(csv)
+    except OSError as error:
+        raise SceneError(f"{csv}: can't be read ({error.strerror})") from error
+    for line in record.remarks():
+        remarks.say(line)
+    return record

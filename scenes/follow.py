@@ -1,0 +1,101 @@
+"""Rain on a built scene, followed in the scene's own weather: still air, a push, or a wind."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from meshes.parts import Assembly
+from scenes.progress import Remarks
+from scenes.scene import Weather
+
+if TYPE_CHECKING:
+    from sim.charts import Charts
+    from sim.findings import Findings
+    from sim.rain import Drops
+    from sim.trace import Trace
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Followed:
+    """Drops and where they went. rounds: of tracing until the films in a wind settled, 0 in still
+    air; settled: whether they did."""
+
+    charts: Charts
+    drops: Drops
+    trace: Trace
+    findings: Findings
+    rounds: int
+    settled: bool
+
+
+def follow(
+    assembly: Assembly,
+    weather: Weather,
+    *,
+    drops: int,
+    seed: int,
+    threads: int | None,
+    remarks: Remarks,
+) -> Followed:
+    """Let drops fall on an assembly, follow them, and find what there is to tell. Raises SceneError."""
+    if weather.gust > 0:
+        return _in_wind(assembly, weather, drops, seed, threads, remarks)
+    from sim.charts import Charts
+    from sim.findings import find
+    from sim.ground import GRAVITY, Ground
+    from sim.ponds import Ponds
+    from sim.rain import rain
+    from sim.spills import Spills
+    from sim.trace import trace
+
+    with remarks.step("Charting the surfaces"):
+        ground = Ground.of(assembly, weather.drive)
+        bare = Charts.on(ground)
+        # Under a push there is no level that water could stand at.
+        ponds = Ponds.of(bare) if weather.drive == GRAVITY else None
+        charts = bare if ponds is None else Charts.on(ground, onward=Spills(ponds))
+    with remarks.step(f"Letting {drops:,} drops fall and following them"):
+        fallen = rain(
+            charts, drops, seed=seed, rain_m_s=weather.rain, slant=weather.slant,
+            from_angle=weather.from_angle,
+        )  # fmt: skip
+        ends = trace(charts, fallen, threads=threads)
+    with remarks.step("Measuring laps and looking for leaks"):
+        findings = find(charts, fallen, ends, ponds=ponds)
+    return Followed(charts, fallen, ends, findings, 0, True)
+
+
+def _in_wind(
+    assembly: Assembly,
+    weather: Weather,
+    drops: int,
+    seed: int,
+    threads: int | None,
+    remarks: Remarks,
+) -> Followed:
+    from sim.blown import Wind
+    from sim.cast import Caster
+    from sim.contacts import join_contacts
+    from sim.findings import find
+    from sim.rain import rain
+    from sim.site import Site
+    from sim.storm import weather_the
+    from sim.surface import Surface
+
+    with remarks.step("Charting the surfaces and the gaps between them"):
+        site = Site.of(assembly)
+    with remarks.step(f"Letting {drops:,} drops fall in the wind and following them"):
+        wind = Wind(weather.gust, weather.from_angle, weather.drag, weather.pressure)
+        fallen = rain(
+            site.still, drops, seed=seed, rain_m_s=weather.rain, from_angle=weather.from_angle,
+            wind_m_s=weather.gust,
+        )  # fmt: skip
+        storm = weather_the(site, fallen, wind, threads=threads)
+    with remarks.step("Measuring laps and looking for leaks"):
+        coarse = join_contacts(Surface.of(assembly))
+        findings = find(
+            storm.charts, fallen, storm.trace, ponds=site.ponds,
+            laps_on=(coarse, Caster.of(coarse)),
+        )  # fmt: skip
+    return Followed(storm.charts, fallen, storm.trace, findings, storm.rounds, storm.settled)
