@@ -12,7 +12,6 @@ from scenes.gust import Gusts, searched, site_of
 from scenes.progress import Remarks
 from scenes.scene import Scene
 
-
 TRIES: Final = 4
 """How often a value that can't be built gives way, each time by half, before the usual one stands."""
 
