@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from math import tan
+from math import cos, tan
 
 from meshes.fin import Fin, apron_fin, fin_above
 from meshes.layout import Layout
 from meshes.line import between, height
 from meshes.piece import Named, Piece, mirrored, piece, strips
 from meshes.spec import SIDES, Side
-from meshes.turn_in import level_turn_in
+from meshes.turn_in import FALL, PAST_CORNER, STOP, level_turn_in
 
 UNDER_WATER_LINE = 0.012  # [m] the apron's return ends this far below the side's turn-in
 
@@ -39,7 +39,8 @@ def apron(layout: Layout) -> Piece:
     corners += [(half, line, top), (-half, line, top), (-half, line, left), (-x, line, left)]
     named: list[Named] = [("upstand", corners)]
     if detail.apron.turn_in > 0:
-        named.append(level_turn_in(half, line, 0.0, top, detail.apron.turn_in, 1.0))
+        past = _past_corner(layout, line, top)
+        named.append(level_turn_in(half, line, 0.0, top, detail.apron.turn_in, 1.0, past=past))
     edge = x if fin else layout.half_apron
     named += strips("cover", cover, -edge, edge)
     for side, shoulder in zip(SIDES, (left, right), strict=True):
@@ -47,6 +48,13 @@ def apron(layout: Layout) -> Piece:
         ends += _wall_edge(layout, side, half, line, shoulder, top)
         named += mirrored(ends) if side == "left" else ends
     return piece("front apron", named, wet=(0.0, -1.0, 0.0), foot=cover if fin else None)
+
+
+def _past_corner(layout: Layout, line: float, top: float) -> float:
+    """How far the turn-in reaches round the corners: not where a side's turn-in or its stop is."""
+    low, high = layout.water_line(line) - 0.002, layout.water_line(0.013) + 0.002
+    high += (0.01 * tan(FALL) + STOP) / cos(layout.detail.roof.pitch)
+    return 0.0 if low < top < high else PAST_CORNER
 
 
 def _wall_edge(

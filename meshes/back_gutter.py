@@ -10,7 +10,7 @@ from meshes.layout import Layout
 from meshes.line import Line, between, height
 from meshes.piece import Named, Piece, mirrored, piece, strips, upright
 from meshes.spec import SIDES, Side
-from meshes.turn_in import level_turn_in
+from meshes.turn_in import PAST_CORNER, level_turn_in
 
 LEAST_END = 0.010  # [m] an end shorter than this past the stack can't be turned down
 
@@ -58,7 +58,9 @@ def back_gutter(layout: Layout) -> Piece:
     ]
     if detail.gutter.turn_in > 0:
         wall = detail.stack.depth
-        named.append(level_turn_in(inner, y, wall, top, detail.gutter.turn_in, -1.0))
+        # Snow lies tight round the stack's corners.
+        past = 0.0 if detail.debris.snow > 0 else PAST_CORNER
+        named.append(level_turn_in(inner, y, wall, top, detail.gutter.turn_in, -1.0, past=past))
     names = ("sole", "leg", "welt edge", "welt")
     for name, strip in zip(names, strips("", leg_line(layout), -edge, edge), strict=False):
         named.append((name, strip[1]))

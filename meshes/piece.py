@@ -15,6 +15,10 @@ from meshes.sheet import Facets, Point, facets, triangles
 
 Named = tuple[str, list[Point]]
 
+TIGHT = (
+    1e-6  # [m] an edge dressed tight lies on the sheet below it, but that no rounding makes it cut
+)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Piece:

@@ -6,9 +6,9 @@ from math import tan
 
 import numpy as np
 
-from meshes.apron import apron_height
 from meshes.back_gutter import sole_front
 from meshes.fin import Fin, fin_start, fold_over, side_fin
+from meshes.front_return import front_return
 from meshes.layout import Layout
 from meshes.line import Line, between, height
 from meshes.piece import Named, Piece, mirrored, piece, strips, upright
@@ -53,14 +53,15 @@ def _right_hand(layout: Layout, side: Side, line: Line) -> tuple[list[Named], Li
             named += fold_over(shape, layout, side, x, toward=-1)
     else:
         named = [("upstand", upright(x, upstand))]
-        named += _front_return(layout, side, foot, x, low)
+        named += front_return(layout, side, foot, x, low)
     if under_gutter:
         named += _back_return(layout, foot, x, high)
     if detail.sides.turn_in > 0:
         if fin:
             named += sloping_turn_in(layout, x, low, high, past=gap)
         else:
-            named += sloping_turn_in(layout, x, low + 0.2 * gap, high)
+            tucked = layout.earlier(side, "apron")
+            named += sloping_turn_in(layout, x, low + (0.2 * gap if tucked else 0.0), high)
     named += strips("cover", cover, x, x + detail.sides.cover)
     return named, foot
 
@@ -69,20 +70,6 @@ def _upstand(layout: Layout, foot: Line, low: float, high: float) -> list[tuple[
     rows = [(float(y), float(z)) for y, z in foot]
     rows += [(high, layout.water_line(high)), (low, layout.water_line(low))]
     return rows
-
-
-def _front_return(layout: Layout, side: Side, foot: Line, x: float, low: float) -> list[Named]:
-    reach = layout.detail.sides.corner_return
-    if reach <= 0:
-        return []
-    inner = layout.half_stack - reach
-    bottom, top = height(foot, low), layout.water_line(low)
-    if layout.earlier(side, "apron"):
-        # Tucked under the apron's upstand it must also stay below the apron's turn-in.
-        top = min(top, apron_height(layout) - 0.004)
-    return [
-        ("front return", [(x, low, bottom), (x, low, top), (inner, low, top), (inner, low, bottom)])
-    ]
 
 
 def _back_return(layout: Layout, foot: Line, x: float, high: float) -> list[Named]:

@@ -11,24 +11,40 @@ FALL = radians(5.0)  # outward fall of a turn-in: common practice, no source
 BELOW = 0.003  # [m] how far a chase opens below the turn-in's bend, square to it
 STOP = 0.005  # [m] height of the stop at a sloping turn-in's lower end: clears the chase's roof
 CLEAR_OF_MITRE = 0.0008  # [m] a level turn-in's mitre stands this far within the sides' mitres
+PAST_CORNER = 0.0005  # [m] its ends reach this far round the corners, clear of the sides' turn-ins
 
 
 def level_turn_in(
-    half: float, line: float, wall: float, height: float, depth: float, inward: float
+    half: float,
+    line: float,
+    wall: float,
+    height: float,
+    depth: float,
+    inward: float,
+    *,
+    past: float,
 ) -> Named:
     """Turn-in of an apron or a back gutter: level along its bend, mitred at the stack's corners.
 
     half: half the stack's width; line: y of the bend; wall: y of the stack's face; height: z of the
-    bend; inward: +1 when the stack lies up the slope [m].
+    bend; inward: +1 when the stack lies up the slope; past: how far its ends reach round the stack's
+    corners, so that nothing runs down past them; 0: they stop short [m].
     """
 
     def at(x: float, y: float) -> tuple[float, float, float]:
         return (x, y, height + abs(y - line) * tan(FALL))
 
-    end = wall + inward * depth
-    wide, inner = half - CLEAR_OF_MITRE, half - CLEAR_OF_MITRE - depth
-    corners = [at(-half, line), at(half, line), at(wide, wall), at(inner, end), at(-inner, end)]
-    return ("turn-in", [*corners, at(-wide, wall)])
+    rows = [(half, line), (half - CLEAR_OF_MITRE, wall)]
+    if past > 0:
+        rows[1:] = [(half + past, wall - inward * past), (half + past, wall)]
+    rows.append((half - CLEAR_OF_MITRE - depth, wall + inward * depth))
+    corners = [at(x, y) for x, y in rows] + [at(-x, y) for x, y in reversed(rows)]
+    return ("turn-in", corners)
+
+
+def nose_x(layout: Layout) -> float:
+    """x [m] from which on the right side's turn-in lies in front of the stack: just off its corner."""
+    return layout.half_stack + 0.2 * layout.detail.gap
 
 
 def sloping_turn_in(
@@ -50,7 +66,7 @@ def sloping_turn_in(
         lift = ((x - px) * tan(FALL) + up) / cos(pitch)
         return (px, y, layout.water_line(y) + lift)
 
-    outside, stop, inner = half + 0.2 * gap, -0.55 * gap, x - reach
+    outside, stop, inner = nose_x(layout), -0.55 * gap, x - reach
     mitred = stop + (outside - inner) * 1.05
     back = min(detail.stack.depth + 0.5 * gap, high)
     nose = [at(outside, low - past)]

@@ -28,6 +28,7 @@ FALLING_WATER: Final[Colour] = (86, 160, 210)
 BEHIND: Final[Colour] = (213, 62, 0)
 GOOD: Final[Colour] = (0, 116, 84)
 SHORT_LAP: Final[Colour] = (120, 20, 110)
+DECIDING: Final[Colour] = (64, 28, 8)
 
 SHEET_TINTS: Final[tuple[Colour, ...]] = (
     (240, 208, 120),

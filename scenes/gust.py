@@ -19,6 +19,7 @@ from scenes.scene import Scene, Weather
 if TYPE_CHECKING:
     from sim.gust import FirstLeak
     from sim.laps import Lap
+    from sim.leaks import Leak
     from sim.site import Site
 
 FILM_DROPS = 4000
@@ -56,16 +57,20 @@ def gusts_of(
         assembly = assemble(scene)
         site = site_of(scene, assembly)
         laps = laps_of(assembly)
-    rows, leaks = [], []
+    leaks = []
     angles = sixteen()
     search = searched(site, scene.weather, angles, seed=seed, threads=threads)
     for number, leak in enumerate(search, start=1):
         leaks.append(leak)
-        rows.append(_row(site, laps, leak, scene.weather.pressure))
         stands = f"{leak.gust:.1f} m/s" if np.isfinite(leak.gust) else f"over {MOST_GUST:g} m/s"
         remarks.say(
             f"{number} of {len(angles)} directions: {direction_name(leak.from_angle)}: {stands}"
         )
+    told = _told(leaks)
+    rows = [
+        _row(site, laps, leak, scene.weather.pressure, told.get(number))
+        for number, leak in enumerate(leaks)
+    ]
     weak = [row for row in rows if row["gust_m_s"] is not None]
     found = {
         "title": scene.title,
@@ -122,33 +127,48 @@ def searched(
     )
 
 
-def _row(site: Site, laps: tuple[Lap, ...], leak: FirstLeak, pressure: float) -> dict[str, Any]:
+def _row(
+    site: Site, laps: tuple[Lap, ...], leak: FirstLeak, pressure: float, told: Leak | None
+) -> dict[str, Any]:
     from sim.wind import direction_name, ladder_step, stagnation_pressure
 
     finite = bool(np.isfinite(leak.gust))
     force = stagnation_pressure(leak.gust) if finite else None
-    weakest = _weakest(site, laps, leak, pressure)
-    agrees, remark = _agreement(leak, weakest)
+    through = sheets_passed(site, leak)
+    lap = _nearest(site, laps, leak, pressure, through)
+    agrees, remark = _agreement(leak, lap, through)
     return {
         "from_deg": round(float(np.degrees(leak.from_angle)), 3),
         "from": direction_name(leak.from_angle),
         "gust_m_s": round(leak.gust, 2) if finite else None,
         "pressure_pa": None if force is None else round(force, 1),
         "en_12208_pa": None if force is None else ladder_step(force),
-        "path": _path(leak),
-        "lap": None if weakest is None else _lap(*weakest),
+        "path": None if told is None else _path(told),
+        "lap": None if lap is None else _lap(*lap),
         "agrees": agrees,
         "remark": remark,
         "covering_gust_m_s": round(leak.covering, 1) if np.isfinite(leak.covering) else None,
     }
 
 
-def _path(leak: FirstLeak) -> dict[str, Any] | None:
-    from sim.leaks import leak_of_path
+def _told(leaks: Sequence[FirstLeak]) -> dict[int, Leak]:
+    """The leaks that the paths which decide make, by the numbers of their directions."""
+    from sim.leaks import leaks_of_paths
+    from sim.trace import Paths
 
-    if leak.path is None or leak.fate is None or leak.charts is None:
-        return None
-    told = leak_of_path(leak.charts, leak.path, leak.fate)
+    some = [
+        (number, leak.path, leak.fate, leak.charts)
+        for number, leak in enumerate(leaks)
+        if leak.path is not None and leak.fate is not None and leak.charts is not None
+    ]
+    if not some:
+        return {}
+    # All their charts are of one surface, and that is all that the telling goes by.
+    numbers, paths, fates, charts = zip(*some, strict=True)
+    return dict(zip(numbers, leaks_of_paths(charts[0], Paths.joined(paths), fates), strict=True))
+
+
+def _path(told: Leak) -> dict[str, Any]:
     return {
         "way_in": told.way_in,
         "cause": told.cause.value,
@@ -167,35 +187,51 @@ def _lap(lap: Lap, gust: float) -> dict[str, Any]:
     }
 
 
-def _weakest(
-    site: Site, laps: tuple[Lap, ...], leak: FirstLeak, pressure: float
+def sheets_passed(site: Site, leak: FirstLeak) -> list[tuple[str, str]]:
+    """Sheets between which the path that decides runs, upper and lower, in their order, each pair
+    once."""
+    if leak.path is None:
+        return []
+    from meshes.parts import Role
+
+    surface, gaps = site.still.surface, site.gaps
+    chart = leak.path.chart[gaps.faced[leak.path.chart] >= 0]
+    names, roles = surface.part_names, surface.part_roles
+    pairs = zip(gaps.across[chart].tolist(), site.still.part[chart].tolist(), strict=True)
+    flashed = ((a, b) for a, b in pairs if Role.FLASHING in (roles[a], roles[b]))
+    return list(dict.fromkeys((names[a], names[b]) for a, b in flashed))
+
+
+def _nearest(
+    site: Site,
+    laps: tuple[Lap, ...],
+    leak: FirstLeak,
+    pressure: float,
+    through: list[tuple[str, str]],
 ) -> tuple[Lap, float] | None:
-    """The measured lap that passes water first in wind from the leak's direction, and its gust."""
-    from sim.lap_coefficients import lap_coefficient
-    from sim.lap_gust import lap_gust
+    """Of the measured laps on the path that decides, the one whose own gust comes nearest, and that
+    gust."""
+    from sim.lap_gust import gust_at
+    from sim.lap_in_wind import pressure_in_wind
 
     stands = [
-        (lap, lap_gust(lap, pressure * lap_coefficient(site.ground, site.gaps, leak.border, lap)))
+        (lap, gust_at(pressure_in_wind(site.ground, site.gaps, pressure * leak.border, lap)))
         for lap in laps
+        if (lap.upper, lap.lower) in through
     ]
-    weak = [pair for pair in stands if np.isfinite(pair[1])]
-    return min(weak, key=lambda pair: pair[1]) if weak else None
+    known = [pair for pair in stands if np.isfinite(pair[1])]
+    return min(known, key=lambda pair: abs(pair[1] - leak.gust)) if known else None
 
 
-def _agreement(leak: FirstLeak, weakest: tuple[Lap, float] | None) -> tuple[bool | None, str]:
-    """Whether the traced gust and that of the laps agree, and what to say where they don't."""
+def _agreement(
+    leak: FirstLeak, lap: tuple[Lap, float] | None, through: list[tuple[str, str]]
+) -> tuple[bool | None, str]:
+    """Whether the traced gust and that of a lap on its path agree, and what to say where not."""
     if not np.isfinite(leak.gust):
-        if weakest is None:
-            return None, ""
-        return False, f"lap {weakest[0].id} passes water, but that comes out again below"
-    if weakest is None:
-        return False, "no measured lap explains this path"
-    lap, gust = weakest
-    if abs(leak.gust - gust) <= AGREE * gust:
+        return None, ""
+    if lap is not None and abs(leak.gust - lap[1]) <= AGREE * lap[1]:
         return True, ""
-    if gust < leak.gust:
-        return (
-            False,
-            f"lap {lap.id} passes water from {gust:.1f} m/s, but that comes out again below",
-        )
-    return False, "no measured lap explains this path"
+    if not through:
+        return False, "no lap explains this path: it runs under no flashing"
+    way = ", then under the ".join(dict.fromkeys(upper for upper, _ in through))
+    return False, f"no lap alone explains this path: it goes under the {way}"

@@ -14,9 +14,10 @@ from meshes.parts import Role
 from scenes import opengl
 from scenes.colours import SKY
 from scenes.label_layout import Box
+from scenes.picture_lines import draw_lines
 from scenes.picture_page import PAGE_HEIGHT, Page
 from scenes.picture_panel import draw_panel
-from scenes.picture_view import draw_lines, draw_marks
+from scenes.picture_view import draw_marks
 from scenes.stage import Stage
 from scenes.stage_camera import Camera
 from scenes.stage_sight import Sight

@@ -24,7 +24,7 @@ BOLD = 0.025
 """Bold letters are drawn with a stroke of this share of their size: the font has no bold of its
 own."""
 
-WORDS = re.compile(r"\S+(?: (?:%|mm)(?!\w)\S*)?")
+WORDS = re.compile(r"\S+(?: (?:%|mm|m/s|km/h)(?!\w)\S*)?")
 """A word to wrap at; a figure keeps its unit."""
 
 _PLAIN_FONT_HAS = set(map(chr, range(32, 127))) | set("äöüÄÖÜéèêàçñß°±·")

@@ -9,6 +9,7 @@ import numpy as np
 
 from scenes.colours import (
     BEHIND,
+    DECIDING,
     GOOD,
     INK,
     PAPER,
@@ -87,6 +88,9 @@ def draw_panel(page: Page, box: Box, stage: Stage, seen: list[int]) -> int:
     if stage.note:
         column.y += 4
         column.words(stage.note, 15, QUIET_INK, most=3)
+    if stage.weather:
+        column.y += 4
+        column.words(stage.weather, 16, INK, most=3)
     if stage.verdict:
         _verdict(column, stage)
     pieces = [partial(_piece, column, stage.pieces[number]) for number in seen]
@@ -156,17 +160,20 @@ def _samples(column: Column, stage: Stage) -> list[Callable[[], None]]:
     if any(not way.behind for way in stage.paths):
         words = "stays outside" if stage.fates_known else "runs over the roof"
         rows.append(partial(_sample, column, WATER, False, words))
-    if any(way.behind for way in stage.paths):
+    if any(way.behind and not way.deciding for way in stage.paths):
         rows.append(partial(_sample, column, BEHIND, False, "gets behind the flashings"))
         rows.append(partial(_sample, column, BEHIND, True, "the same, out of sight"))
+    if any(way.deciding for way in stage.paths):
+        words = "gets in first as the wind rises (thick)"
+        rows.append(partial(_sample, column, DECIDING, False, words, 5.0))
     return rows
 
 
-def _sample(column: Column, colour: Colour, dashed: bool, words: str) -> None:
+def _sample(column: Column, colour: Colour, dashed: bool, words: str, width: float = 2.5) -> None:
     y = column.y + 11
     line = np.array([[column.left, y], [column.left + 40, y]])
     for stroke in dashes(line, 7, 5) if dashed else [line]:
-        column.page.line(stroke, colour, 2.5)
+        column.page.line(stroke, colour, width)
     column.row(words, 20)
 
 

@@ -7,7 +7,17 @@ import pyvista as pv
 from numpy.typing import NDArray
 
 from meshes.parts import Role
-from scenes.colours import BEHIND, COVERING_EDGE, INK, PAPER, SHEET_EDGE, SHORT_LAP, SKY, WATER
+from scenes.colours import (
+    BEHIND,
+    COVERING_EDGE,
+    DECIDING,
+    INK,
+    PAPER,
+    SHEET_EDGE,
+    SHORT_LAP,
+    SKY,
+    WATER,
+)
 from scenes.label_layout import Box
 from scenes.picture_render import add_solid, aim, quiet, solid
 from scenes.stage import Stage
@@ -40,7 +50,9 @@ def fill_window(stage: Stage, size: tuple[int, int], *, off_screen: bool) -> pv.
         colour = SHEET_EDGE if piece.role is Role.FLASHING else COVERING_EDGE
         _add_lines(plotter, [*rims, *folds], colour, 1.5)
     _add_lines(plotter, [way.points for way in stage.paths if not way.behind], WATER, 1.5)
-    _add_lines(plotter, [way.points for way in stage.paths if way.behind], BEHIND, 3.0)
+    behind = [way for way in stage.paths if way.behind]
+    _add_lines(plotter, [way.points for way in behind if not way.deciding], BEHIND, 3.0)
+    _add_lines(plotter, [way.points for way in behind if way.deciding], DECIDING, 6.0)
     _add_lines(plotter, [lap.edge for lap in stage.laps], SHORT_LAP, 6.0)
     _add_words(plotter, stage, camera)
     reach = float(np.linalg.norm(mesh.points - np.array(camera.focus), axis=1).max()) + 0.1
@@ -70,10 +82,15 @@ def _add_words(plotter: pv.Plotter, stage: Stage, camera: Camera) -> None:
     if stage.leaks:
         points = np.array([leak.point for leak in stage.leaks])
         _add_labels(plotter, points, [str(leak.number) for leak in stage.leaks], BEHIND)
+    if stage.pools:
+        points = np.array([pool.point for pool in stage.pools])
+        _add_labels(plotter, points, [pool.words for pool in stage.pools], WATER)
     if stage.laps:
         points = np.array([lap.edge.mean(axis=0) for lap in stage.laps])
         _add_labels(plotter, points, [lap.label for lap in stage.laps], SHORT_LAP)
-    rows = [stage.title, stage.note, stage.verdict, stage.shares]
+    rows = [stage.title, stage.note, stage.weather, stage.verdict, stage.shares]
+    if stage.deciding_words and any(way.deciding for way in stage.paths):
+        rows.append(f"Thick line: {stage.deciding_words}")
     rows += ["", *(f"{piece.letter}  {piece.legend}" for piece in stage.pieces)]
     rows += [f"({leak.number})  {leak.words}" for leak in stage.leaks]
     rows += [f"{lap.words}: {lap.label}" for lap in stage.laps]

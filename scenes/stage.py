@@ -7,27 +7,24 @@ colours, letters and numbers agree everywhere and with the text.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from itertools import pairwise
 from string import ascii_uppercase
-from typing import Any, Protocol
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from meshes.errors import SceneError, require
 from meshes.parts import Assembly, Part, Role
 from scenes.colours import Colour, tint_of
+from scenes.say_weather import is_windy, weather_words
 from scenes.stage_camera import VIEWS, View
 from scenes.stage_cut import cut_level, outside_removed
-from scenes.stage_words import DRY, Answer, is_wet, percent, shares, verdict
-from sim.fates import Fate
+from scenes.stage_water import Pool, RecordedPaths, WaterPath, pools, read_deciding, read_paths
+from scenes.stage_wind import Wind
+from scenes.stage_words import DRY, Answer, capital, is_wet, percent, shares, verdict
 
 Floats = NDArray[np.float64]
-
-MOST_PATHS = 320
-MOST_BEHIND = 40
-"""Paths drawn at most, and of them those that get behind: more would paint the roof solid."""
 
 NEAR = 0.3
 """A leak or a short lap this near to the flashings is brought into the view [m]."""
@@ -37,15 +34,6 @@ STACK_SHOWN = 0.10
 
 _TOLD = (Role.FLASHING, Role.COVERING, Role.STACK, Role.DEBRIS, Role.UNDERLAY, Role.INSIDE)
 """Letters go to the flashings first, and last to what is mostly out of sight."""
-
-
-class RecordedPaths(Protocol):
-    """What is read of sim.trace.Paths: k polylines, points [m] from start[i] to start[i + 1]."""
-
-    @property
-    def start(self) -> NDArray[Any]: ...
-    @property
-    def points(self) -> Floats: ...
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,16 +53,8 @@ class Piece:
     @property
     def legend(self) -> str:
         """The words of the legend."""
-        name = self.name[0].upper() + self.name[1:]
+        name = capital(self.name)
         return f"{name} (upper part cut away)" if self.cut_face else name
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class WaterPath:
-    """One drop's way, (k, 3) [m], k >= 2; behind: it reached the underlay or the inside."""
-
-    points: Floats
-    behind: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -105,7 +85,8 @@ class Stage:
     """Everything that a view shows. `verdict` is one line, `shares` one line of where water ends;
     both are empty where nothing was computed. `fates_known`: whether `behind` of the paths was
     told. `bad` is True when water gets in or a lap is short, `clear` when nothing else is amiss
-    either."""
+    either. `weather` is one line; `wind` None in still air; `deciding_words` stand at the path marked
+    as `deciding`."""
 
     title: str
     note: str
@@ -120,6 +101,10 @@ class Stage:
     laps: tuple[ShortLap, ...]
     fall: Floats | None
     views: tuple[View, ...] = VIEWS
+    weather: str = ""
+    wind: Wind | None = None
+    pools: tuple[Pool, ...] = ()
+    deciding_words: str = ""
 
     @staticmethod
     def of(
@@ -130,13 +115,18 @@ class Stage:
         fates: NDArray[np.integer] | None = None,
         title: str,
         note: str = "",
+        weather: Mapping[str, Any] | None = None,
+        deciding: RecordedPaths | None = None,
+        deciding_words: str = "",
     ) -> Stage:
         """Describe an assembly, its findings and k recorded paths (either may be None).
 
         fates (k,) of sim.fates.Fate, one a path: without them no path is said to stay outside or to
-        get behind. Raises SceneError when their number differs.
+        get behind. weather: as findings.json holds it; deciding: one path more that is marked, with
+        deciding_words at it. Raises SceneError when the number of fates differs.
         """
-        ways = [] if paths is None else _read_paths(paths, fates)
+        ways = [] if paths is None else read_paths(paths, fates)
+        ways += [] if deciding is None else read_deciding(deciding)
         pieces = []
         ranks: dict[Role, int] = {}
         for index, part in enumerate(sorted(assembly, key=_telling_order)):
@@ -157,6 +147,10 @@ class Stage:
             leaks=leaks,
             laps=laps,
             fall=_fall(assembly),
+            weather="" if weather is None else capital(weather_words(weather)),
+            wind=Wind.of(weather) if weather is not None and is_windy(weather) else None,
+            pools=() if findings is None else pools(findings.standing),
+            deciding_words=deciding_words,
         )
 
     @property
@@ -169,6 +163,7 @@ class Stage:
             shown += [p.triangles[-p.cut_face :].reshape(-1, 3) for p in self.pieces if p.cut_face]
         points = np.concatenate(shown)
         marks = [leak.point[None] for leak in self.leaks] + [lap.edge for lap in self.laps]
+        marks += [pool.point[None] for pool in self.pools]
         low, high = points.min(axis=0) - NEAR, points.max(axis=0) + NEAR
         near = [mark for mark in marks if ((low <= mark) & (mark <= high)).all()]
         return np.concatenate([points, *near])
@@ -185,28 +180,6 @@ def _letter(index: int) -> str:
     return (_letter(head - 1) if head else "") + ascii_uppercase[tail]
 
 
-def _read_paths(paths: RecordedPaths, fates: NDArray[np.integer] | None) -> list[WaterPath]:
-    """At most MOST_PATHS of them, evenly picked; those that get behind come last, on top."""
-    count = len(paths.start) - 1
-    if fates is not None:
-        require(len(fates) == count, "fates", len(fates), f"one a path, {count}", SceneError)
-    ways = []
-    for path, (first, stop) in enumerate(pairwise(paths.start)):
-        points = np.asarray(paths.points[first:stop], dtype=float)
-        lost = fates is not None and int(fates[path]) in (Fate.UNDERLAY, Fate.INSIDE)
-        if len(points) > 1:
-            ways.append(WaterPath(points, lost))
-    behind = _evenly([way for way in ways if way.behind], MOST_BEHIND)
-    outside = _evenly([way for way in ways if not way.behind], MOST_PATHS - len(behind))
-    return outside + behind
-
-
-def _evenly(ways: list[WaterPath], most: int) -> list[WaterPath]:
-    if len(ways) <= most:
-        return ways
-    return [ways[int(k)] for k in np.linspace(0, len(ways) - 1, most)]
-
-
 def _piece(
     part: Part, letter: str, colour: Colour, assembly: Assembly, ways: list[WaterPath]
 ) -> tuple[Piece, list[WaterPath]]:
@@ -219,7 +192,7 @@ def _piece(
     cut = cut_level(triangles, level)
     left = outside_removed([way.points for way in ways], cut.removed, level)
     trimmed = [
-        WaterPath(stretch, way.behind)
+        WaterPath(stretch, way.behind, way.deciding)
         for way, stretches in zip(ways, left, strict=True)
         for stretch in stretches
     ]

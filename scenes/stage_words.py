@@ -13,7 +13,7 @@ DRY = "No water gets behind the flashings"
 
 class Answer(Protocol):
     """What is read of sim.findings.Findings: shares of the water by fate, the share that ran behind a
-    flashing on its way, leaks and laps."""
+    flashing on its way, leaks, laps and standing water."""
 
     @property
     def water(self) -> Sequence[Any]: ...
@@ -23,6 +23,8 @@ class Answer(Protocol):
     def leaks(self) -> Sequence[Any]: ...
     @property
     def laps(self) -> Sequence[Any]: ...
+    @property
+    def standing(self) -> Sequence[Any]: ...
 
 
 def verdict(findings: Answer) -> str:
@@ -33,7 +35,7 @@ def verdict(findings: Answer) -> str:
         if findings.behind >= WORTH_TELLING:
             dry = "No water gets through, but some runs behind a flashing and out again"
         held = sum(row.share for row in findings.water if _fate(row) == "held")
-        dry += f"; {percent(held)} finds no way down" if held >= WORTH_TELLING else ""
+        dry += f"; {percent(held)} is held" if held >= WORTH_TELLING else ""
         return f"{dry}, but {_count(laps, 'lap')} too short" if laps else dry
     wet = "Water gets behind the flashings"
     if leaks:
@@ -76,3 +78,8 @@ def percent(share: float) -> str:
     if hundred < 10:
         return f"{hundred:.2g} %"
     return f"{hundred:.3g} %" if hundred < 99 else f"{hundred:.2f} %"
+
+
+def capital(words: str) -> str:
+    """Words that begin with a capital letter; at least one."""
+    return words[0].upper() + words[1:]

@@ -15,11 +15,11 @@ from sim.curtains import Curtains, curtains_of
 from sim.edges import Edges
 from sim.errors import TraceError
 from sim.fans import Fans, Way, fans_of
-from sim.ground import GRAVITY, Ground
+from sim.ground import GRAVITY, Ground, landings_of
 from sim.legs import Onward
 from sim.level import LevelCreases, level_creases, no_level_creases
 from sim.surface import Surface
-from sim.tables import CATCHES, Tables
+from sim.tables import Tables
 
 __all__ = ["GRAVITY", "Charts"]
 
@@ -95,7 +95,7 @@ class Charts:
         for name, table in {**tables._asdict(), **tables.tree._asdict()}.items():
             if isinstance(table, np.ndarray) and not table.flags.c_contiguous:
                 raise TraceError(f"tables must be in one piece. Got {name} in several")
-        _land_drips(surface, fans, caster, tables, down)
+        _land_drips(ground, fans, tables)
         return Charts(surface, ground.drive, edges, classes, fans, caster, tables, onward)
 
     @property
@@ -132,16 +132,16 @@ def _facts(surface: Surface, classes: Classes, down: NDArray[np.float64]) -> NDA
     return np.stack(columns, axis=1).astype(np.int32)
 
 
-def _land_drips(
-    surface: Surface, fans: Fans, caster: Caster, tables: Tables, down: NDArray[np.float64]
-) -> None:
-    """Cast the fall from each corner that drips, once: its chart (-1: it leaves) and place on it."""
-    drips = np.flatnonzero(fans.way == Way.DRIPS)
-    skip = np.repeat(fans.corner[drips, None], 2, axis=1)
-    start = fans.start[drips] + surface.centre
-    _, face, where = caster.landings(start, down, skip=skip)
-    tables.fan_to[drips, 1] = np.where(face >= 0, tables.fact[face, CATCHES], -1)
-    tables.fan_at[drips, 3:] = np.clip(where, 0.0, 1.0)
+def _land_drips(ground: Ground, fans: Fans, tables: Tables) -> None:
+    """Put down where the fall from each corner that drips lands: its chart (-1: it leaves) and place."""
+    rows = np.flatnonzero(fans.way == Way.DRIPS)
+    if ground.drips is None:
+        chart, where = landings_of(
+            ground.surface, ground.caster, fans.start, fans.corner, rows, ground.down
+        )
+    else:
+        chart, where = ground.drips[0][rows], ground.drips[1][rows]
+    tables.fan_to[rows, 1], tables.fan_at[rows, 3:] = chart, where
 
 
 def _mask(parts: tuple[int, ...]) -> np.uint64:

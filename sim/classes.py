@@ -70,13 +70,9 @@ def classes_of(
     count = 2 * len(surface.faces)
     some = np.zeros((1, 3)) if extra is None else np.ascontiguousarray(extra)
     direction, slope, push = _drives(surface.normals, surface.solid, edges.outward, down, some)
-    ends = surface.vertices[surface.faces]
-    along = np.roll(ends, -2, axis=1) - np.roll(ends, -1, axis=1)
-    length = np.linalg.norm(along, axis=2, keepdims=True)
-    along = along / np.where(length > 0, length, 1.0)
     crease, action = np.empty((count, 3)), np.empty((count, 3), np.uint8)
     _act(
-        along, push, surface.face_part, edges.neighbour, edges.near, edges.far, edges.air, down,
+        edges.along, push, surface.face_part, edges.neighbour, edges.near, edges.far, edges.air, down,
         some, crease, action,
     )  # fmt: skip
     return Classes(direction, slope, push, crease, action)

@@ -16,7 +16,7 @@ _KERNELS: list[Any] = []
 
 
 SOURCES = (
-    "cast", "classes", "compiled", "contact_pairs", "curtains", "events", "fans", "fates", "nearby",
+    "cast", "classes", "compiled", "contact_pairs", "curtains", "events", "fans", "fates", "level", "nearby",
     "pointers", "tables", "tolerances", "trace", "tree", "walk",
 )  # fmt: skip
 """Modules whose text goes into the compiled code."""

@@ -18,12 +18,14 @@ ON_EACH_OTHER = 1e-9
 class Edges:
     """Neighbours of the 2m charts over their three edges; edge i lies opposite corner i.
 
-    outward (m, 3, 3): unit normal of each edge of each face, in its plane, pointing out of it;
+    along (m, 3, 3): unit way along each edge of each face, from corner i + 1 to corner i + 2; outward
+    (m, 3, 3): unit normal of each edge, in the face's plane, pointing out of it;
     altitude (m, 3) [m]: distance of corner i from edge i; neighbour (2m, 3) int32, -1 for no side;
     near (2m, 3) and far (2m, 3) int8: which corner of the neighbour lies at this edge's corner i+1
     and i+2; air (2m, 3) [rad]: angle through the air from this chart to its neighbour, 0 to 2 pi.
     """
 
+    along: NDArray[np.float64]
     outward: NDArray[np.float64]
     altitude: NDArray[np.float64]
     neighbour: NDArray[np.int32]
@@ -87,7 +89,7 @@ def edges_of(surface: Surface) -> Edges:
         near[chart, i] = (j + np.where(same, 1, 2)) % 3
         far[chart, i] = (j + np.where(same, 2, 1)) % 3
         wedge[chart, i] = air
-    return Edges(-inward, altitude, neighbour, near, far, wedge)
+    return Edges(along, -inward, altitude, neighbour, near, far, wedge)
 
 
 def _order_round(

@@ -21,13 +21,18 @@ from sim.tolerances import FLAT
 GRAVITY = (0.0, 0.0, -9.80665)
 
 
+Landings = tuple[NDArray[np.int32], NDArray[np.float64]]
+"""Chart (k,), -1 where it leaves, and place on it (k, 3) where a drip lands."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Ground:
     """A surface with its neighbours and rays, for charts under as many drives as one likes.
 
     surface: the triangles, split along contacts; drive (3,) [m/s2]: what acts everywhere, and along
     which water falls; edges, rings: neighbours round edges and corners; caster: rays; curtains: under
-    every edge that water can drip from, whatever else drives it; None: each drive hangs its own.
+    every edge that water can drip from, whatever else drives it; None: each drive hangs its own;
+    drips: likewise where a drip from each corner's ring lands.
     """
 
     surface: Surface
@@ -36,6 +41,7 @@ class Ground:
     rings: Rings
     caster: Caster
     curtains: Curtains | None
+    drips: Landings | None
 
     @staticmethod
     def of(
@@ -53,14 +59,35 @@ class Ground:
         surface = ground if isinstance(ground, Surface) else join_contacts(Surface.of(ground))
         edges = edges_of(surface)
         caster = Caster.of(surface)
-        curtains = None
+        rings, down = Rings.of(surface, edges, pull / size), pull / size
+        curtains, landings = None, None
         if many:
             drips = (edges.neighbour >= 0) & (edges.air > np.pi + FLAT / 2)
-            curtains = curtains_of(surface, edges, drips, caster.tree, pull / size)
-        return Ground(surface, pull, edges, Rings.of(surface, edges, pull / size), caster, curtains)
+            curtains = curtains_of(surface, edges, drips, caster.tree, down)
+            every = np.arange(len(rings.start))
+            landings = landings_of(surface, caster, rings.start, rings.vertex, every, down)
+        return Ground(surface, pull, edges, rings, caster, curtains, landings)
 
     @property
     def down(self) -> NDArray[np.float64]:
         """The way that water falls (3,), unit."""
         down: NDArray[np.float64] = self.drive / np.linalg.norm(self.drive)
         return down
+
+
+def landings_of(
+    surface: Surface,
+    caster: Caster,
+    start: NDArray[np.float64],
+    vertex: NDArray[np.int32],
+    rows: NDArray[np.integer],
+    down: NDArray[np.float64],
+) -> Landings:
+    """Where drips from rings with these rows (k,) land, falling along `down` (3,).
+
+    start (n, 3) [m], recentred, and vertex (n,): see `Rings`.
+    """
+    skip = np.repeat(vertex[rows, None], 2, axis=1)
+    _, face, where = caster.landings(start[rows] + surface.centre, down, skip=skip)
+    catches = 2 * face + (surface.normals[face] @ down > 0)
+    return np.where(face >= 0, catches, -1).astype(np.int32), np.clip(where, 0.0, 1.0)

@@ -9,38 +9,50 @@ from sim.laps import Lap
 from sim.tolerances import LEVEL
 from sim.water import AIR_DENSITY, GRAVITY, WATER_DENSITY
 
+Floats = NDArray[np.float64]
+
 
 def lap_pressure(lap: Lap) -> float:
-    """Pressure over a lap from which it passes water [Pa], at least 0.
-
-    Water enters at the lap's open edge and is driven inward by the even fall of pressure over its
-    width w, while it runs down along the edge. It has passed when it crosses the width before it
-    comes to the edge's lower end: p = rho g (rise + w^2 / sum(l / sin t)) over the pieces of edge, l
-    long at slope t. Up the slope (a level edge) only the rise is left, rho g l sin(t); across it
-    (no rise) rho g sin(t) w^2 / L. Derived: Hele-Shaw flow under a linear pressure.
-    """
-    width = float(np.linalg.norm(lap.way[1] - lap.way[0]))
-    reach = _still_air_run(lap.edge)
-    across = 0.0 if np.isinf(reach) else width**2 / reach
-    return max(0.0, WATER_DENSITY * GRAVITY * (lap.rise + across))
-
-
-def lap_gust(lap: Lap, coefficient: float = 1.0) -> float:
-    """Gust at which a lap passes water [m/s]; coefficient: pressure on its open edge over
-    rho_a U^2 / 2 [1], above 0, else no gust does (inf)."""
-    if coefficient <= 0:
-        return float("inf")
-    return float(np.sqrt(2 * lap_pressure(lap) / (AIR_DENSITY * coefficient)))
-
-
-def _still_air_run(edge: NDArray[np.float64]) -> float:
-    """Length of the pieces of an edge (k, 3) [m], each over the sine of its slope; inf when one of
-    them is level, for there the wind has all the time it needs."""
-    step = np.diff(edge, axis=0)
+    """Stagnation pressure of a wind square onto a lap's open edge from which it passes water [Pa], at
+    least 0; see `passing_pressure`."""
+    step = np.diff(lap.edge, axis=0)
     length = np.linalg.norm(step, axis=1)
-    fall = np.abs(step[:, 2])
-    if (fall <= LEVEL * length).all():
+    return passing_pressure(lap, length, np.abs(step[:, 2]), np.ones(len(step)))
+
+
+def lap_gust(lap: Lap) -> float:
+    """Gust square onto its open edge at which a lap passes water [m/s]."""
+    return gust_at(lap_pressure(lap))
+
+
+def gust_at(pressure: float) -> float:
+    """Gust [m/s] with a stagnation pressure of `pressure` [Pa], inf for inf."""
+    return float(np.sqrt(2 * pressure / AIR_DENSITY))
+
+
+def passing_pressure(lap: Lap, length: Floats, fall: Floats, coefficient: Floats) -> float:
+    """Stagnation pressure q from which a lap passes water [Pa], inf when none does.
+
+    Pieces (k,) of its open edge, from the top down: length [m], fall [m], and pressure over q [1].
+    Water enters at the top of some piece and is driven inward by the even fall of pressure over the
+    lap's width w, against the lap's rise r, while it runs down along the edge, each piece for a time
+    that goes with s = length^2 / fall (length over the sine of its slope). It has passed when it
+    has crossed the width: sum(s (c q / rho g - r)) = w^2. So up the slope, with a level edge, q is rho g
+    r / c; across it, with no rise, rho g sin(t) w^2 / (c L). Derived: Hele-Shaw flow under a linear
+    pressure.
+    """
+    weight = WATER_DENSITY * GRAVITY
+    pressed = coefficient > 0
+    if not pressed.any():
         return float("inf")
-    # A level stretch between falling ones is the width of a bend: water does not stop there.
     falls = fall > LEVEL * length
-    return float((length[falls] ** 2 / fall[falls]).sum())
+    width = float(np.linalg.norm(lap.way[1] - lap.way[0]))
+    if not falls.any():
+        return max(0.0, weight * lap.rise / float(coefficient.max()))
+    # A level stretch between falling ones is the width of a bend: water does not stop there.
+    run = length[falls] ** 2 / fall[falls]
+    below = np.cumsum(run[::-1])[::-1]
+    driven = np.cumsum((run * coefficient[falls])[::-1])[::-1]
+    with np.errstate(divide="ignore"):
+        starts = weight * (width**2 + lap.rise * below) / driven
+    return max(0.0, float(starts.min()))

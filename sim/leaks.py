@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import fsum
 from typing import Literal
@@ -73,25 +74,36 @@ def find_leaks(charts: Charts, drops: Drops, trace: Trace) -> tuple[Leak, ...]:
     return tuple(replace(leak, id=row + 1) for row, leak in enumerate(found))
 
 
-def leak_of_path(charts: Charts, path: Paths, fate: Fate) -> Leak:
-    """The leak that one path (of a drop that ended behind) makes, told in the same words."""
-    one = np.zeros(1, dtype=np.int64)
-    flow = np.ones(1)
-    drops = Drops(path.points[:1], path.chart[:1], np.full((1, 3), 1 / 3), flow, one, 1)
-    none = np.zeros(1, np.int32)
+def leaks_of_paths(charts: Charts, paths: Paths, fates: Sequence[Fate]) -> list[Leak]:
+    """The leak that each of some paths (of drops that ended behind) makes, told in the same words.
+
+    Only the way in counts: shares and flows are those of one drop alone.
+    """
+    count = len(paths)
+    if not count:
+        return []
+    first, last = paths.start[:-1], paths.start[1:] - 1
+    rows = np.arange(count)
+    drops = Drops(
+        paths.points[first],
+        paths.chart[first],
+        np.full((count, 3), 1 / 3),
+        np.ones(count),
+        rows,
+        count,
+    )
+    none = np.zeros(count, np.int32)
     trace = Trace(
-        np.array([fate], np.int8),
-        path.points[-1:],
-        path.chart[-1:],
-        np.zeros(1, np.uint64),
+        np.array(fates, np.int8), paths.points[last], paths.chart[last], none.astype(np.uint64), none,
         none,
-        none,
-    )
-    ways = Reader.of(charts).ways_in(path)
-    leak = _leak(
-        charts, drops, trace, ways, causes_of(charts, ways), one, one, Places.of(charts.surface)
-    )
-    return replace(leak, id=1)
+    )  # fmt: skip
+    ways = Reader.of(charts).ways_in(paths)
+    causes, places = causes_of(charts, ways), Places.of(charts.surface)
+    one_by_one = [
+        _leak(charts, drops, trace, ways, causes, rows, rows[k : k + 1], places)
+        for k in range(count)
+    ]
+    return [replace(leak, id=number + 1) for number, leak in enumerate(one_by_one)]
 
 
 def went_behind(charts: Charts, drops: Drops, trace: Trace, rows: Ints) -> Flags:

@@ -1,5 +1,6 @@
 """Level creases: how far it is from each of their ends to the nearest outlet."""
 
+# mypy: allow-untyped-defs, no-check-untyped-defs
 from __future__ import annotations
 
 import heapq
@@ -9,8 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.classes import Action
+from sim.compiled import compiled
 from sim.fans import Fans, Way
 from sim.surface import Surface
+
+STAYS = int(Way.STAYS)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,22 +52,17 @@ def level_creases(
     length = np.linalg.norm(ends[rows, second] - ends[rows, first], axis=1)
     head, tail = fans.of_corner[chart, first], fans.of_corner[chart, second]
 
-    ways: dict[int, list[tuple[int, float, int, int]]] = {}
-    for k in range(len(chart)):
-        for node, end, place in ((head[k], tail[k], second[k]), (tail[k], head[k], first[k])):
-            there = (int(node), float(length[k]), int(chart[k]), int(place))
-            ways.setdefault(int(end), []).append(there)
-    distance, way_on = _from_outlets(ways, fans.way)
+    count = len(fans.way)
+    distance = np.full(count, np.inf)
+    way_on = np.full(count, -1, dtype=np.int64)
+    _from_outlets(head, tail, length, np.asarray(fans.way), distance, way_on)
 
     way, to, place = fans.way.copy(), fans.chart.copy(), fans.place.copy()
-    for node, (onto, corner) in way_on.items():
-        way[node], to[node], place[node] = Way.SLIDES, onto, corner
-    reach = np.array(
-        [
-            (distance.get(int(a), np.inf), distance.get(int(b), np.inf), size)
-            for a, b, size in zip(head, tail, length, strict=True)
-        ]
-    ).reshape(-1, 3)
+    node = np.flatnonzero(way_on >= 0)
+    crease, forth = way_on[node] // 2, way_on[node] % 2 == 1
+    way[node], to[node] = Way.SLIDES, chart[crease]
+    place[node] = np.where(forth, second[crease], first[crease])
+    reach = np.column_stack([distance[head], distance[tail], length]).reshape(-1, 3)
     return LevelCreases(row, reach), replace(fans, way=way, chart=to, place=place)
 
 
@@ -78,24 +77,39 @@ def no_level_creases(
     return LevelCreases(row, np.array([[np.inf, np.inf, 1.0]])), fans
 
 
-def _from_outlets(
-    ways: dict[int, list[tuple[int, float, int, int]]], way: NDArray[np.uint8]
-) -> tuple[dict[int, float], dict[int, tuple[int, int]]]:
-    """Shortest distance of each node to an outlet, and the crease (chart, corner) that leads there.
+@compiled
+def _from_outlets(head, tail, length, way, distance, way_on):
+    """Fill in the shortest distance of each node (k,) to an outlet, and the crease that leads there:
+    twice its row, and 1 more where it is run from head to tail; -1 where there is none to take.
 
-    ways: for each node that is reached, the nodes it can be reached from, with the length, chart
-    and end corner of the crease between.
+    head, tail (n,): nodes at the ends of the creases; way (k,): of the nodes.
     """
-    distance = {node: 0.0 for node in ways if way[node] != Way.STAYS}
-    way_on: dict[int, tuple[int, int]] = {}
-    queue = [(0.0, node) for node in sorted(distance)]
-    while queue:
+    count = len(head)
+    first = np.full(len(way), -1, np.int64)
+    after = np.full(2 * count, -1, np.int64)
+    # For each node the creases that end there, the first one first.
+    for k in range(count - 1, -1, -1):
+        for side in (1, 0):
+            end = tail[k] if side else head[k]
+            after[2 * k + side] = first[end]
+            first[end] = 2 * k + side
+    queue = [(np.inf, np.int64(-1))]
+    for node in range(len(way)):
+        if first[node] >= 0 and way[node] != STAYS:
+            distance[node] = 0.0
+            heapq.heappush(queue, (0.0, np.int64(node)))
+    while len(queue) > 0:
         far, node = heapq.heappop(queue)
+        if node < 0:
+            break
         if far > distance[node]:
             continue
-        for before, length, chart, corner in ways.get(node, ()):
-            if far + length < distance.get(before, np.inf):
-                distance[before] = far + length
-                way_on[before] = (chart, corner)
-                heapq.heappush(queue, (far + length, before))
-    return distance, way_on
+        at = first[node]
+        while at >= 0:
+            k, side = at // 2, at % 2
+            before = head[k] if side else tail[k]
+            if far + length[k] < distance[before]:
+                distance[before] = far + length[k]
+                way_on[before] = at
+                heapq.heappush(queue, (far + length[k], np.int64(before)))
+            at = after[at]

@@ -11,7 +11,10 @@ from meshes.parts import Role
 from sim.charts import Charts
 from sim.gap_surface import WEATHERED
 from sim.gaps import Gaps
+from sim.laps_table import OUTSIDE_EDGE, SKY
+from sim.openness import sees_sky
 from sim.rain import Drops
+from sim.tolerances import STANDOFF
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -54,7 +57,7 @@ class Mouths:
 
 def mouths_of(charts: Charts, gaps: Gaps, open_rims: Flags) -> Mouths:
     """Drops along those borders (b,) of gaps that are open and that water can run up to: one row just
-    within the edge, one just before it.
+    within the edge, one just before it, where that is in the rain.
 
     Water runs up to a mouth over the face before it, which goes on flat or rises from it; where the
     lower sheet itself ends there, it would have to come round an edge from below.
@@ -68,7 +71,9 @@ def mouths_of(charts: Charts, gaps: Gaps, open_rims: Flags) -> Mouths:
     rim = np.flatnonzero(open_rims & reached & outer[gaps.faced[chart] // 2])
     first, second = (surface.faces[chart[rim] // 2, (edge[rim] + k) % 3] for k in (1, 2))
     length = np.linalg.norm(surface.vertices[second] - surface.vertices[first], axis=1)
-    rim, length = rim[length >= SHORTEST], length[length >= SHORTEST]
+    middle = (surface.vertices[first] + surface.vertices[second]) / 2
+    fits = (length >= SHORTEST) & _in_the_rain(charts, before[rim], middle)
+    rim, length = rim[fits], length[fits]
     chart, edge, before = chart[rim], edge[rim], before[rim]
     spacing = np.where(alone[chart], FAR_APART, SPACING)
     count = np.maximum(np.ceil(length / spacing).astype(np.int64), 1)
@@ -85,6 +90,17 @@ def mouths_of(charts: Charts, gaps: Gaps, open_rims: Flags) -> Mouths:
     drops = Drops(points, own, where, np.full(len(own), FLOW), number, len(own))
     beyond = points[len(row) :]
     return Mouths(drops, np.tile(rim[row], 2), np.tile(before[row], 2), np.tile(beyond, (2, 1)))
+
+
+def _in_the_rain(charts: Charts, before: Ints, middle: Floats) -> Flags:
+    """Whether rain or what is blown along comes down just before mouths with these middles (n, 3),
+    recentred, on the charts before them (n,): as for the open edges of laps."""
+    surface = charts.surface
+    inner = surface.vertices[surface.faces[before // 2]].mean(axis=1) - middle
+    size = np.linalg.norm(inner, axis=1, keepdims=True)
+    points = middle + inner * np.minimum(1.0, OUTSIDE_EDGE / np.where(size > 0, size, 1.0))
+    points = points + STANDOFF * charts.normals[before]
+    return sees_sky(charts.caster, surface, points, SKY)
 
 
 def _beside(edge: Ints, first: Ints, second: Ints, share: Floats) -> Floats:

@@ -3,7 +3,7 @@
 # mypy: allow-untyped-defs, no-check-untyped-defs
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -63,6 +63,17 @@ class Paths:
 
     def __len__(self) -> int:
         return len(self.start) - 1
+
+    @staticmethod
+    def joined(paths: Sequence[Paths]) -> Paths:
+        """Some paths one after the other; at least one."""
+        counts = np.concatenate([np.diff(some.start) for some in paths])
+        return Paths(
+            np.concatenate([[0], np.cumsum(counts)]).astype(np.int64),
+            np.concatenate([some.points for some in paths]),
+            np.concatenate([some.chart for some in paths]),
+            np.concatenate([some.kind for some in paths]),
+        )
 
 
 def trace(charts: Charts, drops: Drops, *, threads: int | None = None) -> Trace:

@@ -16,6 +16,7 @@ from meshes.layout import layout_of
 from meshes.line import between
 from meshes.piece import strips
 from meshes.sheet import facets, triangles
+from meshes.spec import Dressed
 from tests.meshes.details import COVERINGS, ORDERS, detail
 
 
@@ -47,17 +48,20 @@ def test_folding_the_blank_gives_the_piece_back(joint: str) -> None:
 
 
 @pytest.mark.parametrize("piece", ["apron", "left", "right"])
-def test_a_piece_that_is_only_folded_comes_from_one_flat_sheet(piece: str) -> None:
+def test_a_piece_that_is_only_folded_comes_from_one_flat_sheet(piece: Dressed) -> None:
     """On a plane (nothing to dress down over) no panel of the blank lies on another: exact geometry.
 
-    The back gutter is left out: its upstand's returns are soldered on, and the piece says so.
+    Only where a side flashing's return and cover are dressed tight at their common corner do a lip
+    1.3 mm wide and one 1 mm wide lie on each other: under 4 mm2, which lead is dressed out for. The
+    back gutter is left out: its upstand's returns are soldered on, and the piece says so.
     """
     for joint in ("return", "fin"):
         made = pieces(detail(40, "one plane", joint=joint))[piece]
         assert made.stretch == 0.0
         panels = [shapely.Polygon(panel) for panel in made.blank().panels]
         overlap = sum(panel.area for panel in panels) - shapely.unary_union(panels).area
-        assert overlap < 1e-9, (joint, overlap)
+        dressed = joint == "return" and piece != "apron"
+        assert overlap < (4e-6 if dressed else 1e-9), (joint, overlap)
 
 
 def test_a_side_dressed_over_courses_says_its_stretch() -> None:

@@ -109,7 +109,11 @@ def answer(*, leaking: bool) -> SimpleNamespace:
     shares = (("shed", 0.9877), ("inside", 0.0123)) if leaking else (("shed", 1.0),)
     water = [SimpleNamespace(fate=fate, share=share) for fate, share in shares]
     return SimpleNamespace(
-        water=water, leaks=[leak] if leaking else [], laps=[lap] if leaking else [], behind=0.0
+        water=water,
+        leaks=[leak] if leaking else [],
+        laps=[lap] if leaking else [],
+        behind=0.0,
+        standing=[],
     )
 
 

@@ -12,11 +12,12 @@ import pytest
 from meshes.errors import SceneError
 from meshes.parts import Assembly, Role
 from scenes import colours
-from scenes.stage import MOST_BEHIND, MOST_PATHS, Stage, _letter
+from scenes.stage import Stage, _letter
 from scenes.stage_camera import VIEWS, Camera, View
 from scenes.stage_cut import cut_level, hatch, outside_removed, runs
 from scenes.stage_lines import dashes, edges, resample, unit_normals
 from scenes.stage_sight import Sight
+from scenes.stage_water import MOST_BEHIND, MOST_PATHS
 from scenes.stage_words import percent
 from sim.fates import Fate
 from tests.scenes.picture_house import DEPTH, HALF, PITCH, answer, house, on_slope, sheet, water
@@ -281,7 +282,7 @@ def test_water_and_letters_stand_out_from_every_sheet(tint: colours.Colour) -> N
     ("behind", "held", "words"),
     [
         (0.25, 0.0, "some runs behind a flashing and out again"),
-        (0.0, 0.3, "30 % finds no way down"),
+        (0.0, 0.3, "30 % is held"),
     ],
 )
 def test_a_dry_verdict_says_what_else_is_amiss(behind: float, held: float, words: str) -> None:

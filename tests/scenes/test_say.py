@@ -3,40 +3,15 @@
 from __future__ import annotations
 
 from time import sleep
-from typing import Any
 
 import pytest
 
 from scenes import progress
 from scenes.progress import Remarks
-from scenes.say import answer, figure, share_words, verdict
-
-
-def found(**changes: Any) -> dict[str, Any]:
-    """A small set of findings, invented."""
-    water = [
-        {"fate": "shed", "share": 0.975, "share_se": 0.001, "flow_ml_min": 1950.0},
-        {"fate": "inside", "share": 0.025, "share_se": 0.001, "flow_ml_min": 50.0},
-        {"fate": "unresolved", "share": 0.0, "share_se": 0.0, "flow_ml_min": 0.0},
-    ]
-    leak = {
-        "id": 1, "severity": "inside", "way_in": "over the top edge of the front apron",
-        "parts": ["front apron", "stack"], "cause": "over a top edge",
-        "point_mm": [1.0, -0.2, 150.4], "arrives_mm": [1.0, 3.0, -300.0],
-        "share": 0.025, "share_se": 0.001, "flow_ml_min": 50.0,
-        "why": "Water runs down the stack. Nothing turns it out.", "cure": "",
-    }  # fmt: skip
-    lap = {
-        "id": 2, "upper": "front apron", "lower": "covering", "where": "front", "length_mm": 90.0,
-        "rise_mm": 50.0, "width_mm": 690.0, "needed_mm": 150.0, "rule": "cover", "source": "s",
-        "ok": False,
-    }  # fmt: skip
-    base = {
-        "scene": {"title": "A stack"}, "drops": 20000, "water": water, "leaks": [leak],
-        "laps": [lap], "cautions": ["Mind the edge."],
-        "ran_behind_a_flashing": {"share": 0.0, "share_se": 0.0},
-    }  # fmt: skip
-    return base | changes
+from scenes.say import answer, verdict
+from scenes.say_standing import gutter_lines, standing_lines
+from scenes.say_text import figure, share_words
+from tests.scenes.answer_found import found
 
 
 def test_the_verdict_names_water_and_laps() -> None:
@@ -65,7 +40,7 @@ def test_the_answer_holds_every_figure() -> None:
     ):  # fmt: skip
         assert words in text
     assert "defect" not in text
-    assert max(len(line) for line in text.splitlines()) < 130
+    assert max(len(line) for line in text.splitlines()) <= 100
 
 
 def test_what_was_not_followed_is_never_hidden() -> None:
@@ -81,7 +56,7 @@ def test_held_and_lost_water_are_in_the_verdict() -> None:
         {"fate": "unresolved", "share": 0.02, "share_se": 0.001, "flow_ml_min": 40.0},
     ]
     said = verdict(found(water=water, leaks=[], laps=[]))
-    assert "98.0 % is held, with no way down" in said
+    assert "98.0 % is held in hollows with no way out." in said
     assert "2 % could not be followed" in said
 
 
@@ -139,6 +114,60 @@ def test_one_drop_is_a_drop() -> None:
 def test_three_figures(value: float, words: str) -> None:
     """Derived: rounding to three significant figures; 99.96 keeps the decimal it had."""
     assert figure(value) == words
+
+
+def test_laps_tell_their_gust_and_whether_they_stay_wet() -> None:
+    """Derived: one line a lap, in columns; only what is too short or stays wet has a line more."""
+    good = found()["laps"][0] | {"ok": True, "length_mm": 165.0}
+    wet = good | {"id": 3, "first_leak_gust_m_s": 0.0, "rise_mm": 0.0, "stays_wet": True}
+    long = good | {"id": 4, "upper": "extra " * 12 + "sheet"}
+    text = answer(found(laps=[good, wet, long]))
+    lines = text[text.index("Laps (") :].splitlines()
+    figures = "165 of 150 mm 39.6 m/s ok"
+    assert " ".join(lines[2].split()) == f"2 front apron over covering, front {figures}"
+    assert lines[3].endswith("0.0 m/s  ok")
+    assert lines[4] == "      stays wet: 15 mm reach, 0 mm rise"
+    ends = [line for line in lines if line.endswith("m/s  ok")]
+    assert len(ends) == 3
+    assert len({len(line) for line in ends}) == 1
+    assert max(map(len, lines)) <= 100
+
+
+def test_standing_water_in_words() -> None:
+    """Derived from the findings given; a hollow with no way out tells no depth."""
+    pool = {
+        "part": "back gutter", "point_mm": [-94.1, 444.0, 488.5], "spills": True,
+        "level_mm": 516.3, "depth_mm": 27.8, "volume_ml": 1065.07,
+        "spill_mm": [-140.5, 632.6, 516.3], "share": 0.0253141,
+    }  # fmt: skip
+    shut = pool | {"spills": False, "depth_mm": None, "volume_ml": None, "spill_mm": None}
+    said = " ".join(" ".join(standing_lines([pool, shut])).split())
+    assert said.endswith(
+        "- back gutter, at (-94, 444, 488): 28 mm deep, 1.07 litres; 2.5 % of the rain comes to it; "
+        "spills at (-140, 633, 516). "
+        "- back gutter, at (-94, 444, 488): no way out; it keeps 2.5 % of the rain."
+    )
+    assert standing_lines([]) == []
+    assert standing_lines([pool] * 8)[-1].strip() == "and 2 places more"
+
+
+def test_level_gutters_in_words() -> None:
+    """Derived from the findings given; what carries next to nothing of the rain is left out."""
+    row = {
+        "parts": ["back gutter"], "ends_mm": [[-299.0, 444.0, 488.0], [299.0, 444.0, 488.0]],
+        "length_mm": 598.0, "flow_ml_min": [400.0, 0.0], "end_depth_mm": [2.0, 0.0],
+        "depth_mm": 3.46, "crests_mm": [120.3, 2.5], "freeboard_mm": [116.8, -1.0],
+        "surface_tension_governs": True,
+    }  # fmt: skip
+    said = " ".join(" ".join(gutter_lines([row], 2000.0)).split())
+    assert said == (
+        "Level gutter (depth where it stands deepest) - back gutter: 400 ml/min to the end at "
+        "(-299, 444, 488); 3.46 mm deep over 598 mm; 117 mm left to the top of the steeper side; "
+        "1 mm over the top of the flatter side. Indicative: surface tension governs under 4 mm."
+    )
+    assert gutter_lines([row], 100_000.0) == []
+    deep = gutter_lines([row | {"surface_tension_governs": False}], 2000.0)
+    assert not any("Indicative" in line for line in deep)
 
 
 def test_remarks_only_on_what_takes_long(

@@ -13,7 +13,7 @@ from sim.blown import Wind
 from sim.cast import Caster
 from sim.contacts import join_contacts
 from sim.fates import Fate
-from sim.lap_gust import lap_gust, lap_pressure
+from sim.lap_gust import lap_gust, lap_pressure, passing_pressure
 from sim.laps import Lap, measure_laps
 from sim.surface import Surface
 from tests.sim.lapped import AIR, RHO_G, first_leak, head_lap, side_lap
@@ -106,8 +106,20 @@ def test_pressure_from_the_measures_of_a_lap() -> None:
     assert lap_pressure(both) == pytest.approx(RHO_G * (0.05 + 0.6 * 0.0125))
     stepped = lap_of([[0, 0, 0], [0.1, 0, 0]], [[0, 0, 0], [0, 0.8, 0.6], [0, 0.8, 0.8]])
     assert lap_pressure(stepped) == pytest.approx(RHO_G * 0.01 / (1 / 0.6 + 0.2))
-    assert lap_gust(level, 0.0) == inf
-    assert lap_gust(level, 0.25) == pytest.approx(2 * lap_gust(level))
+    assert lap_gust(level) == pytest.approx(sqrt(2 * RHO_G * 0.1 / AIR))
+
+
+def test_pressure_where_the_wind_reaches_the_edge_unevenly() -> None:
+    """Derived: a lap half hidden takes twice the pressure across, and as much up as where it is open;
+    hidden all along it takes any."""
+    across = lap_of([[0, 0, 0], [0.1, 0, 0]], [[0, 0, 0], [0, 0.8, 0.6]])
+    half, fall = np.array([0.5, 0.5]), np.array([0.3, 0.3])
+    whole = lap_pressure(across)
+    assert passing_pressure(across, half, fall, np.array([1.0, 0.0])) == pytest.approx(2 * whole)
+    level = lap_of([[0, 0, 0], [0, 0.2, 0.1]], [[-1, 0, 0], [1, 0, 0]])
+    seen = np.array([0.25, 0.5])
+    assert passing_pressure(level, half, 0 * fall, seen) == pytest.approx(RHO_G * 0.1 / 0.5)
+    assert passing_pressure(level, half, 0 * fall, 0 * seen) == inf
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,49 @@
+"""Figures, counts and wrapped lines, as the printed answer has them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from math import ceil, floor, log10
+from textwrap import wrap
+
+WIDTH = 96
+TIES = re.compile(r" (?=(?:%|mm/h|mm|ml/min|litres?|m/s|km/h|±)(?![^\W_]))|(?<=±) ")
+"""Spaces at which no line may end."""
+
+
+def share_words(share: float, error: float) -> str:
+    """A share and its standard error [unitless] in percent: `1.24 % ± 0.08 %`. Small errors get more
+    decimals, so that no error but nought reads as nought."""
+    digits = min(max(2, ceil(-log10(100 * error))), 4) if error > 0 else 2
+    return f"{100 * share:.{digits}f} % ± {100 * error:.{digits}f} %"
+
+
+def figure(value: float) -> str:
+    """A number with three figures, and no more decimals than that: 1234 -> `1,230`."""
+    if value == 0:
+        return "0"
+    digits = 2 - floor(log10(abs(value)))
+    return f"{round(value, digits):,.{max(digits, 0)}f}"
+
+
+def place_words(point: Sequence[float]) -> str:
+    """A point (3,) [mm] in whole millimetres: `(1, 0, 150)`."""
+    return f"({', '.join(str(round(value)) for value in point)})"
+
+
+def count(number: int, noun: str) -> str:
+    """A number 0 or more with its noun: `1 lap`, `2 laps`."""
+    return f"{number} {noun}" if number == 1 else f"{number:,} {noun}s"
+
+
+def hung(mark: str, text: str) -> list[str]:
+    """Text wrapped behind a mark, its further lines under its first."""
+    first, rest = f"  {mark:>2}  ", " " * 6
+    return wrapped(text, initial_indent=first, subsequent_indent=rest)
+
+
+def wrapped(text: str, **indents: str) -> list[str]:
+    """Text wrapped; no figure is parted from its unit."""
+    lines = wrap(TIES.sub("\u00a0", text), WIDTH, **indents)  # type: ignore[arg-type]
+    return [line.replace("\u00a0", " ") for line in lines]
