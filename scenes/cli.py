@@ -197,6 +197,7 @@ def run(
 
     situation = in_weather(load(scene), case_name=case, from_deg=from_deg)
     check_folder(folder, force=force)
+    from scenes.opengl import can_draw
     from scenes.run import run as run_scene
     from scenes.run import write
     from scenes.say import answer
@@ -205,7 +206,7 @@ def run(
     result = run_scene(
         situation, drops=drops, seed=seed, gust=gust, threads=threads, remarks=remarks
     )
-    picture = not no_picture and _can_draw(remarks)
+    picture = not no_picture and can_draw(remarks)
     names = write(result, folder, force=force, picture=picture, remarks=remarks)
     found = result.to_dict()
     click.echo(answer(found))
@@ -249,16 +250,6 @@ def main() -> None:
     """Entry of the console script."""
     _end_tidily()
     cli.main(prog_name="stackrain")
-
-
-def _can_draw(remarks: Any) -> bool:
-    """Whether a picture can be drawn; if not, says why in one line, and the run goes on."""
-    from scenes.opengl import problem
-
-    missing = problem()
-    if missing:
-        remarks.say(missing)
-    return missing is None
 
 
 def _complain(words: str) -> int:

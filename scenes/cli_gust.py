@@ -14,7 +14,7 @@ from meshes.errors import SceneError
 @click.argument("scene")
 @click.option(
     "-o", "--output", "folder", metavar="FOLDER", type=click.Path(path_type=Path),
-    help="Where gust.json and gust.png go.",
+    help="Where gust.json, gust.png and first-leak.png go.",
 )  # fmt: skip
 @click.option("--inputs", is_flag=True, help="Try the range of each input that is not well known.")
 @click.option(
@@ -87,8 +87,9 @@ def gust(
     click.echo(f"\n{rose(found)}")
     if folder is not None:
         from scenes.gust_files import write_gusts
+        from scenes.opengl import can_draw
 
-        names = write_gusts(found, folder, force=force)
+        names = write_gusts(found, gusts, folder, force=force, picture=can_draw(remarks))
         click.echo(f"\nResults are in {folder}: {', '.join(names)}")
 
 

@@ -12,7 +12,8 @@ from pathlib import Path
 from meshes.errors import SceneError
 
 OURS = (
-    "findings.json", "paths.vtp", "model.glb", "picture.png", "gust.json", "gust.png"
+    "findings.json", "paths.vtp", "model.glb", "picture.png", "gust.json", "gust.png",
+    "first-leak.png",
 )  # fmt: skip
 """Files that a command writes, the only ones that it may replace or take away."""
 PREFIX = ".stackrain-"

@@ -30,8 +30,9 @@ AGREE = 0.03
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Gusts:
-    """The gusts of a scene: what `gust.json` holds, and the searches behind it."""
+    """The gusts of a scene: what `gust.json` holds, and what it was searched on."""
 
+    assembly: Assembly
     found: dict[str, Any]
     leaks: tuple[FirstLeak, ...]
 
@@ -82,7 +83,7 @@ def gusts_of(
         "hours": None,
         "cautions": list(CAUTIONS),
     }
-    return Gusts(found=found, leaks=tuple(leaks))
+    return Gusts(assembly=assembly, found=found, leaks=tuple(leaks))
 
 
 def site_of(scene: Scene, assembly: Assembly) -> Site:
@@ -123,8 +124,9 @@ def searched(
     drops = rain(site.still, FILM_DROPS, seed=seed, rain_m_s=weather.rain)
     film = still_film(site, drops, threads=threads)
     yield from first_leaks(
-        site, angles, film, drag=weather.drag, pressure=weather.pressure, threads=threads
-    )
+        site, angles, film, still_rain=drops, drag=weather.drag, pressure=weather.pressure,
+        threads=threads,
+    )  # fmt: skip
 
 
 def _row(
@@ -143,7 +145,7 @@ def _row(
         "gust_m_s": round(leak.gust, 2) if finite else None,
         "pressure_pa": None if force is None else round(force, 1),
         "en_12208_pa": None if force is None else ladder_step(force),
-        "path": None if told is None else _path(told),
+        "path": None if told is None or leak.path is None else _path(told, leak.path.points),
         "lap": None if lap is None else _lap(*lap),
         "agrees": agrees,
         "remark": remark,
@@ -168,13 +170,18 @@ def _told(leaks: Sequence[FirstLeak]) -> dict[int, Leak]:
     return dict(zip(numbers, leaks_of_paths(charts[0], Paths.joined(paths), fates), strict=True))
 
 
-def _path(told: Leak) -> dict[str, Any]:
+def _path(told: Leak, points: NDArray[np.float64]) -> dict[str, Any]:
     return {
         "way_in": told.way_in,
         "cause": told.cause.value,
         "parts": list(told.parts),
-        "point_mm": [round(value * 1000, 1) + 0.0 for value in told.point.tolist()],
+        "point_mm": _millimetres(told.point),
+        "points_mm": [_millimetres(point) for point in points],
     }
+
+
+def _millimetres(point: NDArray[np.float64]) -> list[float]:
+    return [round(value * 1000, 1) + 0.0 for value in point.tolist()]
 
 
 def _lap(lap: Lap, gust: float) -> dict[str, Any]:
@@ -217,7 +224,7 @@ def _nearest(
     stands = [
         (lap, gust_at(pressure_in_wind(site.ground, site.gaps, pressure * leak.border, lap)))
         for lap in laps
-        if (lap.upper, lap.lower) in through
+        if (lap.upper, lap.lower) in through and leak.gust > 0
     ]
     known = [pair for pair in stands if np.isfinite(pair[1])]
     return min(known, key=lambda pair: abs(pair[1] - leak.gust)) if known else None
@@ -227,7 +234,7 @@ def _agreement(
     leak: FirstLeak, lap: tuple[Lap, float] | None, through: list[tuple[str, str]]
 ) -> tuple[bool | None, str]:
     """Whether the traced gust and that of a lap on its path agree, and what to say where not."""
-    if not np.isfinite(leak.gust):
+    if not 0 < leak.gust < np.inf:
         return None, ""
     if lap is not None and abs(leak.gust - lap[1]) <= AGREE * lap[1]:
         return True, ""

@@ -9,6 +9,7 @@ import sys
 from functools import cache
 
 from meshes.errors import SceneError
+from scenes.progress import Remarks
 
 _EGL_PLATFORM_SURFACELESS = 0x31DD
 _EGL_DEFAULT_DISPLAY = None
@@ -69,3 +70,11 @@ def _probe(library: str) -> str | None:
         return f"No picture can be drawn: OpenGL has no driver to draw with. {_INSTALL}"
     stop(display)
     return None
+
+
+def can_draw(remarks: Remarks) -> bool:
+    """Whether a picture can be drawn; if not, says why in one line, and the work goes on."""
+    missing = problem()
+    if missing:
+        remarks.say(missing)
+    return missing is None

@@ -55,6 +55,10 @@ def _draw_water(page: Page, sight: Sight) -> None:
     _draw_stroke(page, deciding, DECIDING, widths=(4.5, 3.5, 8.0), dash=(14, 7))
 
 
+WAY_IN = 0.03
+"""How far along the deciding path its label points [m]."""
+
+
 def draw_lap(page: Page, sight: Sight, edge: Floats) -> tuple[float, float]:
     """Draw a lap's open edge, dashed where it is hidden; where its label points [px]."""
     seen, hidden = sight.seen([edge])
@@ -62,11 +66,15 @@ def draw_lap(page: Page, sight: Sight, edge: Floats) -> tuple[float, float]:
     return _middle(max(seen, key=_length, default=sight.camera.project(edge)))
 
 
-def deciding_middle(sight: Sight) -> tuple[float, float]:
-    """Where the label of the deciding path points [px]; there must be such a path."""
-    seen, hidden = sight.seen([way.points for way in sight.stage.paths if way.deciding])
-    first = next(way.points for way in sight.stage.paths if way.deciding)
-    return _middle(max(seen or hidden, key=_length, default=sight.camera.project(first)))
+def deciding_start(sight: Sight) -> tuple[float, float]:
+    """Where the label of the deciding path points [px]: a little after its start, where water gets
+    in; there must be such a path."""
+    points = next(way.points for way in sight.stage.paths if way.deciding)
+    along = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1)))
+    at = min(WAY_IN, float(along[-1]) / 2)
+    spot = np.array([[np.interp(at, along, points[:, k]) for k in range(3)]])
+    x, y = sight.camera.project(spot)[0]
+    return float(x), float(y)
 
 
 def _draw_stroke(

@@ -12,7 +12,7 @@ from meshes.parts import Role
 from scenes.colours import BEHIND, DECIDING, INK, PAPER, QUIET_INK, SHORT_LAP, WATER, Colour
 from scenes.label_layout import Box, Wish, place
 from scenes.picture_keys import draw_key, draw_wind
-from scenes.picture_lines import deciding_middle, draw_lap
+from scenes.picture_lines import deciding_start, draw_lap
 from scenes.picture_page import Page
 from scenes.stage import LeakMark
 from scenes.stage_lines import hidden
@@ -85,7 +85,7 @@ def _others(sight: Sight) -> list[tuple[str, Colour, tuple[float, float]]]:
     """Words, ink and place [px] of the labels at the deciding path and at standing water."""
     stage, rows = sight.stage, []
     if stage.deciding_words and any(way.deciding for way in stage.paths):
-        rows.append((stage.deciding_words, DECIDING, deciding_middle(sight)))
+        rows.append((stage.deciding_words, DECIDING, deciding_start(sight)))
     for pool in stage.pools:
         x, y = sight.camera.project(pool.point[None])[0]
         unseen = hidden(pool.point[None], sight.camera.view.axes[2], sight.caster)[0]

@@ -196,6 +196,7 @@ def stage_of(result: Result) -> Any:
     from scenes.stage import Stage
 
     scene = result.scene
+    decides = result.gusts.lowest if result.gusts else None
     return Stage.of(
         result.assembly,
         result.findings,
@@ -203,6 +204,9 @@ def stage_of(result: Result) -> Any:
         fates=result.trace.fate[result.rows],
         title=scene.title,
         note=scene.note,
+        weather=result.to_dict()["weather"],
+        deciding=decides.path if decides else None,
+        deciding_words=f"first at {decides.gust:.1f} m/s" if decides else "",
     )
 
 

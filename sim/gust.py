@@ -16,6 +16,7 @@ from sim.events import Event
 from sim.fates import Fate
 from sim.gap_surface import WEATHERED
 from sim.mouths import Mouths, mouths_of, of_the_covering_alone
+from sim.rain import Drops
 from sim.shear import DRAG
 from sim.site import Site
 from sim.trace import Paths, record, trace
@@ -86,11 +87,15 @@ def first_leaks(
     from_angles: Sequence[float] | Floats,
     film: Floats,
     *,
+    still_rain: Drops | None = None,
     drag: float = DRAG,
     pressure: float = 1.0,
     threads: int | None = None,
 ) -> Iterator[FirstLeak]:
     """The first-leak gust from each of the directions (k,) [rad], in their order.
+
+    still_rain: upright rain; where some of it gets behind in still air no wind is needed, and the gust
+    is 0 from everywhere.
 
     Drops stand along every edge that the wind sees and that rain water can run up to, and just before
     it; they are followed in stronger and stronger gusts. Those that get behind in still air are
@@ -98,6 +103,15 @@ def first_leaks(
     each chart [m]; drag, pressure: see `Wind`. The same figures whatever the number of threads.
     """
     blows = site.blows(from_angles)
+    if still_rain is not None:
+        calm = _in_still_air(site, still_rain)
+        if calm is not None:
+            path, fate = calm
+            for k in range(len(blows)):
+                yield FirstLeak(
+                    float(from_angles[k]), 0.0, np.inf, blows[k].border, path, fate, site.still
+                )
+            return
     stands = _standing(site, np.any([each.border > 0 for each in blows], axis=0))
     alone = of_the_covering_alone(site.still, site.gaps)
 
@@ -110,6 +124,13 @@ def first_leaks(
 
     with ThreadPoolExecutor(max_workers=threads) as pool:
         yield from pool.map(work, range(len(blows)))
+
+
+def _in_still_air(site: Site, rain: Drops) -> tuple[Paths, Fate] | None:
+    """The path and the fate of the first drop of rain that gets behind in still air; None: none."""
+    fate = trace(site.still, rain).fate
+    rows = np.flatnonzero(np.isin(fate, (Fate.UNDERLAY, Fate.INSIDE)))[:1]
+    return (record(site.still, rain, rows), Fate(int(fate[rows[0]]))) if len(rows) else None
 
 
 def _standing(site: Site, open_rims: Flags) -> Mouths:
