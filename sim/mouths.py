@@ -88,19 +88,25 @@ def mouths_of(charts: Charts, gaps: Gaps, open_rims: Flags) -> Mouths:
     number = np.arange(len(own), dtype=np.int64)
     points = charts.points(own, where)
     drops = Drops(points, own, where, np.full(len(own), FLOW), number, len(own))
-    beyond = points[len(row) :]
+    beyond = _a_little_before(charts, before[row], points[len(row) :] - surface.centre)
+    beyond = beyond + surface.centre
     return Mouths(drops, np.tile(rim[row], 2), np.tile(before[row], 2), np.tile(beyond, (2, 1)))
 
 
 def _in_the_rain(charts: Charts, before: Ints, middle: Floats) -> Flags:
     """Whether rain or what is blown along comes down just before mouths with these middles (n, 3),
     recentred, on the charts before them (n,): as for the open edges of laps."""
+    points = _a_little_before(charts, before, middle) + STANDOFF * charts.normals[before]
+    return sees_sky(charts.caster, charts.surface, points, SKY)
+
+
+def _a_little_before(charts: Charts, before: Ints, points: Floats) -> Floats:
+    """Places (n, 3) on the charts before mouths (n,), OUTSIDE_EDGE from points (n, 3) at the mouths'
+    edges, or less on small faces; all recentred."""
     surface = charts.surface
-    inner = surface.vertices[surface.faces[before // 2]].mean(axis=1) - middle
+    inner = surface.vertices[surface.faces[before // 2]].mean(axis=1) - points
     size = np.linalg.norm(inner, axis=1, keepdims=True)
-    points = middle + inner * np.minimum(1.0, OUTSIDE_EDGE / np.where(size > 0, size, 1.0))
-    points = points + STANDOFF * charts.normals[before]
-    return sees_sky(charts.caster, surface, points, SKY)
+    return points + inner * np.minimum(1.0, OUTSIDE_EDGE / np.where(size > 0, size, 1.0))
 
 
 def _beside(edge: Ints, first: Ints, second: Ints, share: Floats) -> Floats:
