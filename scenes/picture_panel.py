@@ -164,7 +164,7 @@ def _samples(column: Column, stage: Stage) -> list[Callable[[], None]]:
         rows.append(partial(_sample, column, BEHIND, False, "gets behind the flashings"))
         rows.append(partial(_sample, column, BEHIND, True, "the same, out of sight"))
     if any(way.deciding for way in stage.paths):
-        words = "gets in first as the wind rises (thick)"
+        words = "gets in first as the wind rises (dashed: out of sight)"
         rows.append(partial(_sample, column, DECIDING, False, words, 5.0))
     return rows
 

@@ -12,8 +12,10 @@ from meshes.errors import SceneError, require
 from sim.charts import Charts
 from sim.film import thickness_with_shear
 from sim.ground import Ground
-from sim.legs import GathersTo, Onward
+from sim.legs import GathersTo
+from sim.ponds import Ponds
 from sim.shear import DRAG, shear_drive
+from sim.spills import SpillsOrBacksOut
 from sim.thickness import THICKEST, THINNEST
 from sim.water import AIR_DENSITY
 
@@ -63,13 +65,15 @@ class Blows:
 
 
 def blown(
-    ground: Ground, blows: Blows, wind: Wind, film: Floats, *, onward: Onward | None
+    ground: Ground, blows: Blows, wind: Wind, film: Floats, *, still: Charts, ponds: Ponds
 ) -> Charts:
     """Charts of a ground in a wind; film (2m,): thickness on each chart [m].
 
     Water that the drag holds up gathers until its weight wins: it goes on without drag, under
-    gravity and the pressure in gaps; what is held there goes on as `onward` says.
+    gravity and the pressure in gaps. What is held there fills its hollow and spills, or backs out of
+    its lap. still: the same ground in still air; ponds: its hollows.
     """
+    onward = SpillsOrBacksOut(ponds, still)
     in_gaps = wind.pressure * wind.stagnation * blows.gap_drive
     heavy = Charts.on(ground, in_gaps, onward=onward)
     if wind.drag == 0 or wind.gust == 0:

@@ -64,7 +64,8 @@ class _Tries:
 
     def charts(self, gust: float) -> Charts:
         wind = Wind(gust, self.from_angle, self.drag, self.pressure)
-        return blown(self.site.ground, self.blows, wind, self.film, onward=self.site.still.onward)
+        site = self.site
+        return blown(site.ground, self.blows, wind, self.film, still=site.still, ponds=site.ponds)
 
     def lost(self, gust: float) -> tuple[Charts, Ints, Flags]:
         """Drops (k,) that get behind in a gust, and whether through the covering alone (k,)."""

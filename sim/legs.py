@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
@@ -18,20 +19,26 @@ MOST_LEGS = 40
 """A drop that is held once more after so many legs stays: two basins that fill each other."""
 
 
-class Onward(Protocol):
-    """How water goes on that its charts hold. event: what a path says where it was held."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Departure:
+    """Held drops that go on: rows (k,) of those held, the charts and the chart (k,) and place on it (k,
+    3) where they do (chart -1: they leave), and what their paths say where they were held."""
 
+    charts: Charts
+    rows: NDArray[np.int64]
+    chart: NDArray[np.int32]
+    where: NDArray[np.float64]
     event: Event
 
-    def charts_after(self, charts: Charts) -> Charts:
-        """The charts it goes on in; `charts` held it."""
-        ...
+
+class Onward(Protocol):
+    """How water goes on that charts hold."""
 
     def goes_on(
-        self, chart: NDArray[np.int32], end: NDArray[np.float64]
-    ) -> tuple[NDArray[np.int64], NDArray[np.int32], NDArray[np.float64]]:
-        """Of drops held on charts (n,) at their ends (n, 3), recentred [m]: the rows (k,) that go
-        on, and the chart (k,) and the place on it (k, 3) where they do; chart -1: they leave."""
+        self, charts: Charts, chart: NDArray[np.int32], end: NDArray[np.float64]
+    ) -> list[Departure]:
+        """Of drops that `charts` held on charts (n,) at their ends (n, 3), recentred [m], those that
+        go on, each at most once."""
         ...
 
 
@@ -39,21 +46,16 @@ class GathersTo:
     """Water that the wind holds up gathers until its weight wins, and goes on from where it is under
     another drive."""
 
-    event = Event.GATHERED
-
     def __init__(self, charts: Charts) -> None:
         self.charts = charts
 
-    def charts_after(self, charts: Charts) -> Charts:
-        """See `Onward.charts_after`."""
-        del charts
-        return self.charts
-
     def goes_on(
-        self, chart: NDArray[np.int32], end: NDArray[np.float64]
-    ) -> tuple[NDArray[np.int64], NDArray[np.int32], NDArray[np.float64]]:
+        self, charts: Charts, chart: NDArray[np.int32], end: NDArray[np.float64]
+    ) -> list[Departure]:
         """See `Onward.goes_on`."""
-        return np.arange(len(chart)), chart, places_on(self.charts.surface, chart, end)
+        del charts
+        where = places_on(self.charts.surface, chart, end)
+        return [Departure(self.charts, np.arange(len(chart)), chart, where, Event.GATHERED)]
 
 
 def places_on(

@@ -52,7 +52,7 @@ def weather_the(site: Site, drops: Drops, wind: Wind, *, threads: int | None = N
     shear = wind.drag * wind.stagnation * blows.drag_pa
     before: Floats | None = None
     for number in range(1, MOST_ROUNDS + 1):
-        charts = blown(site.ground, blows, wind, film, onward=site.still.onward)
+        charts = blown(site.ground, blows, wind, film, still=site.still, ponds=site.ponds)
         ends = trace(charts, drops, threads=threads)
         shares, errors = _by_fate(drops, ends)
         settled = before is not None and bool(

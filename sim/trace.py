@@ -4,7 +4,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +15,7 @@ from sim.compiled import compiled, is_compiled
 from sim.errors import TraceError
 from sim.events import Event
 from sim.fates import Fate
-from sim.legs import MOST_LEGS
+from sim.legs import MOST_LEGS, Departure
 from sim.pointers import pointer
 from sim.rain import Drops
 from sim.tables import hot
@@ -84,8 +84,8 @@ def trace(charts: Charts, drops: Drops, *, threads: int | None = None) -> Trace:
     # Writable and in one piece whatever the caller has, or the kernel would be compiled once more.
     chart, where = np.array(drops.chart, np.int32), np.array(drops.where, np.float64, order="C")
     result = _none_yet(n)
-    for leg in _legs(charts, chart, where, order, result, threads, shuffled=True):
-        del leg
+    for _ in _legs(charts, chart, where, order, result, threads, shuffled=True):
+        pass
     result.end[:] += charts.surface.centre
     if (result.fate == Fate.MOVING).any():
         raise TraceError(f"every drop must end. Got {(result.fate == Fate.MOVING).sum()} moving")
@@ -102,14 +102,12 @@ def record(
     chart, where = drops.chart[rows].astype(np.int32), drops.where[rows].astype(np.float64)
     result = _none_yet(len(rows))
     legs: list[tuple[NDArray[np.int64], Paths, Event]] = []
-    held_by = Event.ENDED
-    for under, order, counts in _legs(charts, chart, where, np.arange(len(rows)), result, threads):
+    for leg, counts in _legs(charts, chart, where, np.arange(len(rows)), result, threads):
         paths = _room_for(counts)
-        runs = np.arange((len(order) + RUN - 1) // RUN)
+        runs = np.arange((len(leg.rows) + RUN - 1) // RUN)
         # The places that this leg began from: `_legs` has not moved the drops on yet.
-        _walk_all(under, chart, where, order, runs, _none_yet(len(rows)), paths, threads)
-        legs.append((order, paths, held_by))
-        held_by = under.onward.event if under.onward else Event.ENDED
+        _walk_all(leg.charts, chart, where, leg.rows, runs, _none_yet(len(rows)), paths, threads)
+        legs.append((leg.rows, paths, leg.event))
     joined = _joined(len(rows), legs)
     joined.points[:] += charts.surface.centre
     return joined
@@ -124,26 +122,45 @@ def _legs(
     threads: int | None,
     *,
     shuffled: bool = False,
-) -> Iterator[tuple[Charts, NDArray[np.int64], NDArray[np.int64]]]:
-    """Walk drops (rows `order` of `chart` and `where`) leg by leg: the charts, the rows and the
-    number of points of each leg. Those held go on from a new place, where there is one."""
+) -> Iterator[tuple[Departure, NDArray[np.int64]]]:
+    """Walk drops (rows `order` of `chart` and `where`) leg by leg: each leg, its rows those of all
+    drops, and the number of points of its paths. Those held go on from a new place, where there is
+    one."""
+    first = Departure(charts, order, chart[order], where[order], Event.ENDED)
+    waiting = [first]
     for _ in range(MOST_LEGS):
-        runs = np.arange((len(order) + RUN - 1) // RUN)
-        if shuffled:
-            runs = np.random.default_rng(0).permutation(runs)
-        counts = _walk_all(charts, chart, where, order, runs, result, _room_for(order[:0]), threads)
-        yield charts, order, counts
-        held = order[result.fate[order] == Fate.HELD]
-        if charts.onward is None or not len(held):
+        if not waiting:
             break
-        on, to, at = charts.onward.goes_on(result.end_chart[held], result.end[held])
-        leaves = to < 0
-        result.fate[held[on[leaves]]] = Fate.SHED
-        order = held[on[~leaves]]
-        if not len(order):
-            break
-        chart[order], where[order] = to[~leaves], at[~leaves]
-        charts = charts.onward.charts_after(charts)
+        onward: list[Departure] = []
+        for leg in waiting:
+            chart[leg.rows], where[leg.rows] = leg.chart, leg.where
+            runs = np.arange((len(leg.rows) + RUN - 1) // RUN)
+            if shuffled:
+                runs = np.random.default_rng(0).permutation(runs)
+            nothing = _room_for(order[:0])
+            counts = _walk_all(leg.charts, chart, where, leg.rows, runs, result, nothing, threads)
+            yield leg, counts
+            onward += _departures(leg, result)
+        waiting = onward
+
+
+def _departures(leg: Departure, result: Trace) -> list[Departure]:
+    """How the drops go on that a leg held; rows are those of all drops. Those that leave are shed."""
+    held = leg.rows[result.fate[leg.rows] == Fate.HELD]
+    if leg.charts.onward is None or not len(held):
+        return []
+    found = []
+    for next_leg in leg.charts.onward.goes_on(leg.charts, result.end_chart[held], result.end[held]):
+        rows, stays = held[next_leg.rows], next_leg.chart >= 0
+        result.fate[rows[~stays]] = Fate.SHED
+        if stays.any():
+            found.append(
+                replace(
+                    next_leg, rows=rows[stays], chart=next_leg.chart[stays],
+                    where=next_leg.where[stays],
+                )
+            )  # fmt: skip
+    return found
 
 
 def _none_yet(n: int) -> Trace:
