@@ -31,7 +31,24 @@ def join_contacts(surface: Surface) -> Surface:
     lie on a contact are shared by the parts that meet there. Raises SceneError for surfaces so tangled
     that they would fall into more than MOST_PIECES pieces.
     """
-    return split_along(surface, *meetings(surface, tree_of(surface)), reach=1.5 * CLOSED)
+    pair, line = meetings(surface, tree_of(surface))
+    if len(pair) == 0:
+        return surface
+    if not surface.solid.all():
+        surface = only_solid(surface)
+        pair, line = meetings(surface, tree_of(surface))
+    return split_along(surface, pair, line, reach=1.5 * CLOSED)
+
+
+def only_solid(surface: Surface) -> Surface:
+    """The surface without what it leaves out of everything: one of two faces on the same corners
+    must not come back when only the other is split."""
+    if surface.solid.all():
+        return surface
+    return Surface.from_arrays(
+        surface.vertices, surface.centre, surface.faces[surface.solid],
+        surface.face_part[surface.solid], surface.part_names, surface.part_roles, surface.corners,
+    )  # fmt: skip
 
 
 def split_along(

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from meshes.errors import SceneError, require
 from meshes.parts import Assembly, Role
 from sim.cast import Caster
-from sim.contacts import join_contacts, split_along
+from sim.contacts import join_contacts, only_solid, split_along
 from sim.gap_knots import knotted
 from sim.gap_lines import SNAP, outline_lines, snapped
 from sim.laps_table import GAP
@@ -46,24 +46,13 @@ def storm_surface(assembly: Assembly | Surface, *, size: float = 0.035) -> Surfa
     ok = bool(np.isfinite(size)) and 1e-3 <= size <= 1.0
     require(ok, "size of the triangles in laps", size, "1 mm to 1 m", SceneError)
     surface = assembly if isinstance(assembly, Surface) else Surface.of(assembly)
-    surface = _solid(join_contacts(surface))
+    surface = only_solid(join_contacts(surface))
     host, line = outline_lines(surface, Caster.of(surface))
     host, line = knotted(host, surface.face_part[host], surface.normals[host], line, SNAP)
     line, crosses = snapped(surface, host, line)
     host, line = host[crosses], line[crosses]
     surface = split_along(surface, np.stack([host, host], axis=1), line, reach=WELD)
     return refine(surface, *_limits(surface, size))
-
-
-def _solid(surface: Surface) -> Surface:
-    """The surface without what it leaves out of everything: one of two faces on the same corners
-    must not come back when only the other is split."""
-    if surface.solid.all():
-        return surface
-    return Surface.from_arrays(
-        surface.vertices, surface.centre, surface.faces[surface.solid],
-        surface.face_part[surface.solid], surface.part_names, surface.part_roles, surface.corners,
-    )  # fmt: skip
 
 
 def _limits(surface: Surface, size: float) -> tuple[NDArray[np.float64], NDArray[np.int64]]:

@@ -230,7 +230,8 @@ def test_a_detail_made_fine_is_the_same_detail(
     plain, ground, _, _ = cottage
     fine = ground.surface
     assert fine.solid.all()
-    assert areas(fine) == pytest.approx(areas(plain), rel=1e-12)
+    # Lips that touch are welded over up to 1 um.
+    assert areas(fine) == pytest.approx(areas(plain), rel=1e-10)
     assert fine.part_names == plain.part_names
     before, after = edge_counts(plain), edge_counts(fine)
     assert set(after) == set(before)
