@@ -29,7 +29,8 @@ from sim.tolerances import MOST_HOPS, SAME_PLACE, SNAP, STANDOFF, WIDEN
 from sim.tree import first_hit
 
 PATIENCE = 16
-FIRST_MARK = 64
+FIRST_MARK = 1024
+"""Hops before a drop is suspected of going round: looked for at every hop it costs half as much again."""
 ONE = np.uint64(1)
 
 CROSS, CROSS_PART = int(Action.CROSS), int(Action.CROSS_PART)
@@ -68,12 +69,13 @@ def walk(hot, stack, chart, b0, b1, b2, keep, at, points, charts, kinds):
         if hops >= MOST_HOPS:
             fate = UNRESOLVED
             break
-        if chart == mark and abs(b0 - mark0) < SAME_PLACE and abs(b1 - mark1) < SAME_PLACE:
-            fate = HELD
-            break
-        if hops >= next_mark:
-            mark, mark0, mark1 = chart, b0, b1
-            next_mark = 2 * hops
+        if hops >= FIRST_MARK:
+            if chart == mark and abs(b0 - mark0) < SAME_PLACE and abs(b1 - mark1) < SAME_PLACE:
+                fate = HELD
+                break
+            if hops >= next_mark:
+                mark, mark0, mark1 = chart, b0, b1
+                next_mark = 2 * hops
         hops += 1
         lands, corner, land_u, land_v = -2, -1, 0.0, 0.0
         if hot.fact[FACTS * face + LEVEL] >> (chart & 1) & 1:
@@ -179,11 +181,12 @@ def walk(hot, stack, chart, b0, b1, b2, keep, at, points, charts, kinds):
                 touched |= ONE << np.uint64(hot.fact[FACTS * (chart >> 1) + PART])
                 fan = np.int64(hot.link[LINKS * chart + FAN + corner])
                 way = hot.fan_to[3 * fan]
-                if fan == mark_fan:
-                    way = STAYS
-                if hops >= next_mark:
-                    mark_fan = fan
-                    next_mark = 2 * hops
+                if hops >= FIRST_MARK:
+                    if fan == mark_fan:
+                        way = STAYS
+                    if hops >= next_mark:
+                        mark_fan = fan
+                        next_mark = 2 * hops
             if keep and way != STAYS:
                 x, y, z = _corner(hot, chart, corner)
                 onto = chart if way == DRIPS else np.int64(hot.fan_to[3 * fan + 1])
