@@ -29,8 +29,8 @@ from sim.tolerances import MOST_HOPS, SAME_PLACE, SNAP, STANDOFF, WIDEN
 from sim.tree import first_hit
 
 PATIENCE = 16
-FIRST_MARK = 1024
-"""Hops before a drop is suspected of going round: looked for at every hop it costs half as much again."""
+FIRST_MARK = 128
+"""Hops before a drop is suspected of going round: a calm drop has half as many, and pays nothing."""
 ONE = np.uint64(1)
 
 CROSS, CROSS_PART = int(Action.CROSS), int(Action.CROSS_PART)
