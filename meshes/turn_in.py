@@ -12,6 +12,10 @@ BELOW = 0.003  # [m] how far a chase opens below the turn-in's bend, square to i
 STOP = 0.005  # [m] height of the stop at a sloping turn-in's lower end: clears the chase's roof
 CLEAR_OF_MITRE = 0.0008  # [m] a level turn-in's mitre stands this far within the sides' mitres
 PAST_CORNER = 0.0005  # [m] its ends reach this far round the corners, clear of the sides' turn-ins
+# Whatever the bedding gap: a turn-in whose cut across the stack's front face is shorter than what
+# counts as a contact leaves a crack in the corner.
+OFF_CORNER = 0.0002  # [m] the nose of a sloping turn-in lies this far off the stack's corner
+BEFORE_CORNER = 0.00055  # [m] and its mitre begins this far before the stack's front face
 
 
 def level_turn_in(
@@ -44,7 +48,7 @@ def level_turn_in(
 
 def nose_x(layout: Layout) -> float:
     """x [m] from which on the right side's turn-in lies in front of the stack: just off its corner."""
-    return layout.half_stack + 0.2 * layout.detail.gap
+    return layout.half_stack + OFF_CORNER
 
 
 def sloping_turn_in(
@@ -66,7 +70,7 @@ def sloping_turn_in(
         lift = ((x - px) * tan(FALL) + up) / cos(pitch)
         return (px, y, layout.water_line(y) + lift)
 
-    outside, stop, inner = nose_x(layout), -0.55 * gap, x - reach
+    outside, stop, inner = nose_x(layout), -BEFORE_CORNER, x - reach
     mitred = stop + (outside - inner) * 1.05
     back = min(detail.stack.depth + 0.5 * gap, high)
     nose = [at(outside, low - past)]

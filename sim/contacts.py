@@ -37,7 +37,7 @@ def join_contacts(surface: Surface) -> Surface:
     if not surface.solid.all():
         surface = only_solid(surface)
         pair, line = meetings(surface, tree_of(surface))
-    return split_along(surface, pair, line, reach=CLOSED)
+    return split_along(surface, pair, line, reach=1.5 * CLOSED)
 
 
 def only_solid(surface: Surface) -> Surface:
