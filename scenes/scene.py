@@ -19,7 +19,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from meshes.errors import SceneError
+from meshes.errors import SceneError, require
 from meshes.spec import Detail
 from scenes.measures import detail_of
 from scenes.places import Loc, at, first_fault, key_lines, shown
@@ -229,6 +229,8 @@ def in_weather(
         said |= {"case": one.name, "rain_mm_h": one.rain_mm_h, "gust_m_s": one.gust_m_s}
         said |= {"slant_deg": 0.0, "push_m_s2": [0.0, 0.0, 0.0]}
     if from_deg is not None:
+        rule = "a number from -360 to 360 degrees"
+        require(-360 <= from_deg <= 360, "from_deg", from_deg, rule, SceneError)
         said["from_deg"] = from_deg
     table = scene.table.model_copy(update={"weather": WeatherTable.model_validate(said)})
     return replace(scene, table=table, weather=_weather(table, scene.file, scene.lines))

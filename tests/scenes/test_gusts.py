@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from math import pi, sqrt
-from typing import Any
 
 import numpy as np
 import pytest
@@ -16,13 +15,14 @@ from scenes.gust import AGREE, Gusts, gusts_of, searched, site_of
 from scenes.progress import Remarks
 from scenes.scene import Scene, load
 from sim.wind import gust_of_pressure, ladder_step
+from tests.scenes.gusts_once import gusts_of_scene
 
 QUIET = Remarks(quiet=True)
 
 
 @pytest.fixture(scope="module", params=["cottage", "terrace"])
 def gusts(request: pytest.FixtureRequest) -> Gusts:
-    return gusts_of(load(request.param), seed=0, remarks=QUIET)
+    return gusts_of_scene(request.param)
 
 
 @pytest.fixture(scope="module")
@@ -30,9 +30,9 @@ def cottage() -> Scene:
     return load("cottage")
 
 
-def from_side(scene: Scene, angle: float, **how: Any) -> float:
+def from_side(scene: Scene, angle: float) -> float:
     site = site_of(scene, assemble(scene))
-    (leak,) = searched(site, scene.weather, [angle], seed=0, **how)
+    (leak,) = searched(site, scene.weather, [angle], seed=0)
     return leak.gust
 
 
@@ -68,7 +68,7 @@ def test_every_path_is_told_and_agrees_with_a_lap_or_says_why_not(gusts: Gusts) 
 def test_side_covers_of_cottage_stand_what_their_width_says() -> None:
     """Derived: p = rho g w^2 / sum(l / sin t) over what of the edge the wind sees; from the right and
     from behind it the side flashing's 150 mm decide alone."""
-    found = gusts_of(load("cottage"), seed=0, remarks=QUIET).found["directions"]
+    found = gusts_of_scene("cottage").found["directions"]
     agree = {row["from_deg"] for row in found if row["agrees"]}
     assert {90.0, 112.5, 135.0, 225.0, 247.5} <= agree
     assert all(row["lap"]["lower"] == "covering" for row in found if row["agrees"])
@@ -88,12 +88,6 @@ def test_mirrored_wind_gives_mirrored_gusts(gusts: Gusts) -> None:
     rows = {row["from_deg"]: row["gust_m_s"] for row in gusts.found["directions"]}
     for deg in (45.0, 67.5, 90.0, 112.5, 135.0, 157.5):
         assert rows[deg] == pytest.approx(rows[360 - deg], rel=0.06)
-
-
-def test_the_same_whatever_the_number_of_threads(cottage: Scene) -> None:
-    """Same seed, same figures."""
-    one, two = (from_side(cottage, pi / 2, threads=n) for n in (1, 2))
-    assert one == two
 
 
 def narrow_sides(detail: Detail) -> Detail:
@@ -116,7 +110,7 @@ def changed(scene: Scene, change: Callable[[Detail], Detail]) -> Scene:
 def test_narrow_side_covers_stand_less_by_their_width(cottage: Scene) -> None:
     """Derived: the gust goes with the width: 90 instead of 150 mm, 0.6 of it (here within 15 %, for the
     gutter's ends and the apron stay as they are)."""
-    right = from_side(cottage, pi / 2)
+    right = gusts_of_scene("cottage").leaks[4].gust
     wrong = from_side(changed(cottage, narrow_sides), pi / 2)
     assert wrong == pytest.approx(0.6 * right, rel=0.15)
 
@@ -124,7 +118,7 @@ def test_narrow_side_covers_stand_less_by_their_width(cottage: Scene) -> None:
 def test_a_short_apron_stands_less_from_the_eaves_by_its_rise(cottage: Scene) -> None:
     """Derived: rho g times its rise: 50 mm up 40 degrees are 32 mm, 22.9 m/s; traced 5 % more, for some
     of the pressure is lost at the nose of the course within the lap."""
-    right = from_side(cottage, 0.0)
+    right = gusts_of_scene("cottage").leaks[0].gust
     wrong = from_side(changed(cottage, short_apron), 0.0)
     rise = 0.050 * np.sin(np.radians(40))
     assert wrong == pytest.approx(sqrt(2 * 998.2 * 9.80665 * rise / 1.204), rel=0.08)

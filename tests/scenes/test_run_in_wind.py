@@ -144,6 +144,8 @@ def test_weather_on_the_command_line(stackrain: Run, tmp_path: Path) -> None:
     assert wrong.exit_code == 2
     assert "did you mean 'driving'" in wrong.stderr
     assert not (tmp_path / "other").exists()
+    nowhere = stackrain("run", "cottage", "-o", "other", "--from", "nan")
+    assert (nowhere.exit_code, nowhere.stderr.count("\n")) == (2, 1)
 
 
 def test_the_gust_command(stackrain: Run, tmp_path: Path) -> None:
