@@ -13,6 +13,10 @@ from meshes.turn_in import FALL, PAST_CORNER, STOP, level_turn_in
 
 UNDER_WATER_LINE = 0.012  # [m] the apron's return ends this far below the side's turn-in
 
+WALL_EDGE = 0.0006
+"""How far before the stack's face the upstand's dressed end stops [m]: clear of the mitre of the
+sides' turn-ins (`turn_in.BEFORE_CORNER`), whatever the bedding gap."""
+
 
 def apron_height(layout: Layout) -> float:
     """Height z [m] of the apron's turn-in bend: its upstand above the foot."""
@@ -61,7 +65,7 @@ def _wall_edge(
     layout: Layout, side: Side, half: float, line: float, shoulder: float, top: float
 ) -> list[Named]:
     """The upstand's end dressed back to the wall, above whatever stands behind or within it."""
-    roof, wall = layout.detail.roof, -0.6 * layout.detail.gap
+    roof, wall = layout.detail.roof, -WALL_EDGE
     low = max(shoulder, roof.underlay_front - layout.underlay_depth + 0.003)
     if not layout.earlier("apron", side):
         low = max(low, layout.water_line(line) + 0.004)
