@@ -15,6 +15,7 @@ from scenes.assemble import assemble
 from scenes.cautions import CAUTIONS
 from scenes.progress import Remarks
 from scenes.scene import Scene, Weather
+from sim.wind_inputs import MOST_GUST
 
 if TYPE_CHECKING:
     from sim.gust import FirstLeak
@@ -50,7 +51,6 @@ def gusts_of(
 
     seed: of the still rain, which only says how thick the films are.
     """
-    from sim.blown import MOST_GUST
     from sim.wind import direction_name, sixteen
 
     remarks = remarks or Remarks()

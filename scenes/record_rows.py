@@ -13,14 +13,16 @@ from typing import Final
 
 from meshes.errors import SceneError
 from scenes.places import shown
-from scenes.weather import MOST_GUST_M_S, MOST_RAIN_MM_H
+from scenes.text_file import text_of
+from scenes.weather import MOST_RAIN_MM_H
+from sim.wind_inputs import MOST_GUST
 
 LARGEST_FILE: Final = 64 * 2**20
 BOUNDS: Final = {
-    "wind_m_s": MOST_GUST_M_S,
+    "wind_m_s": MOST_GUST,
     "wind_from_deg": 360.0,
     "rain_mm": MOST_RAIN_MM_H,
-    "gust_m_s": MOST_GUST_M_S,
+    "gust_m_s": MOST_GUST,
 }
 """Each column of figures and the most that is believed of it; the least is 0."""
 OPTIONAL: Final = "gust_m_s"
@@ -56,28 +58,13 @@ def rows_of(path: Path) -> Iterator[Row]:
     figures that can't be right comes with its fault.
     """
     file = path.name
-    cells = _cells(_text_of(path, file), file)
+    cells = _cells(text_of(path, file, LARGEST_FILE).removeprefix("\ufeff"), file)
     line, header = next(cells, (1, []))
     places = _places([name.strip() for name in header], f"{file}, line {line}")
     for line, row in cells:
         written = row[places["time"]] if places["time"] < len(row) else ""
         figures, fault = _figures(row, places, len(header))
         yield Row(line, _time(written, f"{file}, line {line}"), figures, fault)
-
-
-def _text_of(path: Path, file: str) -> str:
-    try:
-        with path.open("rb") as stream:
-            content = stream.read(LARGEST_FILE + 1)
-    except OSError as error:
-        raise SceneError(f"{path}: can't be read ({error.strerror})") from error
-    if len(content) > LARGEST_FILE:
-        raise SceneError(f"{file}: must be at most {LARGEST_FILE:,} bytes. Got more")
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = content[: error.start].count(b"\n") + 1
-        raise SceneError(f"{file}, line {line}: must be UTF-8 text. Got other bytes") from error
 
 
 def _cells(text: str, file: str) -> Iterator[tuple[int, list[str]]]:

@@ -24,6 +24,7 @@ from scenes.places import at
 from scenes.progress import Remarks
 from scenes.scene import Scene
 from scenes.vtp import vtp_text
+from sim.shares import evenly
 
 if TYPE_CHECKING:
     from scenes.gust import Gusts
@@ -248,20 +249,13 @@ def _kept(
     lost = max(1, sum(len(rows) for rows in leaks))
     shares = [max(LEAST_LEAK_PATHS, MOST_LEAK_PATHS * len(rows) // lost) for rows in leaks]
     chosen = [
-        _evenly(np.asarray(rows, dtype=np.int64), share)
+        np.asarray(rows, dtype=np.int64)[evenly(len(rows), share)]
         for rows, share in zip(leaks, shares, strict=True)
     ]
     leaking = np.concatenate([np.zeros(0, np.int64), *chosen])[:MOST_PATHS]
     number = np.repeat(np.arange(1, len(leaks) + 1), [len(rows) for rows in chosen])[:MOST_PATHS]
     in_a_leak = np.concatenate([np.zeros(0, np.int64), *(np.asarray(rows) for rows in leaks)])
     dry = np.setdiff1d(np.arange(drops), in_a_leak)
-    others = _evenly(dry, MOST_PATHS - len(leaking))
+    others = dry[evenly(len(dry), MOST_PATHS - len(leaking))]
     leak_of = np.concatenate([number, np.zeros(len(others))]).astype(np.int32)
     return np.concatenate([leaking, others]), leak_of
-
-
-def _evenly(rows: NDArray[np.int64], most: int) -> NDArray[np.int64]:
-    """At most `most` of the rows, evenly spread over them."""
-    if len(rows) <= most:
-        return rows
-    return rows[np.arange(most) * len(rows) // most]

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from string import ascii_lowercase
-from textwrap import wrap
 from typing import Final
 
 from scenes.gust_words import (
@@ -19,8 +17,8 @@ from scenes.gust_words import (
     verdict_with_step,
     ways_in,
 )
+from scenes.say_text import hung, wrapped
 
-WIDTH: Final = 100
 WHAT_IT_IS: Final = (
     "The lowest gust, at the roof, at which water that stands at every open edge gets behind the "
     "flashings. A model, no test certificate: the EN 12208 step is a way to read the pressure, not "
@@ -29,8 +27,6 @@ WHAT_IT_IS: Final = (
 SETTINGS: Final = ("low", "usual", "high")
 NAMED_HOURS: Final = 3
 """Columns of hours printed side by side."""
-TIES = re.compile(r"(?<=\d) (?=(?:m/s|km/h|mm/h|mm|Pa|%|hours?)(?![^\W_]))")
-"""Spaces at which no line may end."""
 
 
 def gust_answer(found: Found) -> str:
@@ -41,15 +37,15 @@ def gust_answer(found: Found) -> str:
     """
     blocks = [
         [found["title"], "=" * len(found["title"])],
-        _wrapped(verdict_with_step(found)),
-        _wrapped(WHAT_IT_IS),
+        wrapped(verdict_with_step(found)),
+        wrapped(WHAT_IT_IS),
         _directions(found),
         _ways(found),
         _laps(found),
         _notes(found),
         _inputs(found),
         _hours(found),
-        ["Cautions", *(line for text in found["cautions"] for line in _hung("-", text))],
+        ["Cautions", *(line for text in found["cautions"] for line in hung("-", text))],
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block)
 
@@ -75,7 +71,7 @@ def _directions(found: Found) -> list[str]:
         f"Lowest gust that gets water in, by where the wind comes from, looking up the slope "
         f"({found['rain_mm_h']:g} mm/h of rain)"
     )
-    return [*_wrapped(head), *_columns(rows)]
+    return [*wrapped(head), *_columns(rows)]
 
 
 def _ways(found: Found) -> list[str]:
@@ -86,7 +82,7 @@ def _ways(found: Found) -> list[str]:
     for letter, ((way_in, cause), row) in zip(ascii_lowercase, ways.items(), strict=False):
         spot = ", ".join(str(round(value)) for value in row["path"]["point_mm"])
         text = f"{way_in}: {cause}. In at ({spot}), from {metres(row['gust_m_s'])}."
-        lines += _hung(letter, text)
+        lines += hung(letter, text)
     return lines
 
 
@@ -96,7 +92,7 @@ def _laps(found: Found) -> list[str]:
         return []
     lines = ["Laps measured (each gust is worked out from the lap's length, rise and width alone)"]
     for number, lap in sorted(laps.items()):
-        lines += _hung(str(number), f"{lap['upper']} over {lap['lower']}, {lap['where']}")
+        lines += hung(str(number), f"{lap['upper']} over {lap['lower']}, {lap['where']}")
     return lines
 
 
@@ -108,7 +104,7 @@ def _notes(found: Found) -> list[str]:
             sides.setdefault(remark, []).append(row["from"])
     notes = [f"* {'; '.join(names)}: {remark}" for remark, names in sides.items()]
     notes += [text] if (text := covering_sentence(found)) else []
-    return [line for note in notes for line in _wrapped(note, subsequent_indent="  ")]
+    return [line for note in notes for line in wrapped(note, subsequent_indent="  ")]
 
 
 def _remark(row: Found) -> str:
@@ -125,7 +121,7 @@ def _inputs(found: Found) -> list[str]:
         cells = [_setting(row, key, limit) for key in SETTINGS]
         at_least = "over " if any(row[f"gust_{key}_m_s"] is None for key in SETTINGS) else ""
         rows.append(["", *cells, f"{at_least}{metres(_spread(row, limit))}"])
-        names.append(_wrapped(f"  {row['input']} (range: {row['source']})", subsequent_indent="  "))
+        names.append(wrapped(f"  {row['input']} (range: {row['source']})", subsequent_indent="  "))
     titles, *lines = _columns(rows)
     head = "What moves the lowest gust most (one input at a time, the others at their usual value)"
     told = zip(names, lines, strict=True)
@@ -150,7 +146,7 @@ def _hours(found: Found) -> list[str]:
     if not hours:
         return []
     wet, let_in = hours["wet"], hours["let_in"]
-    lines = _wrapped(
+    lines = wrapped(
         f"Weather on record in {hours['file']}: of {wet:,} hours with rain, {let_in:,} would have "
         "let water in."
     )
@@ -164,7 +160,7 @@ def _hours(found: Found) -> list[str]:
     cells = [f"{name:<21}{count:>5,} {'hour ' if count == 1 else 'hours'}" for name, count in named]
     for start in range(0, len(cells), NAMED_HOURS):
         lines.append(("  " + " ".join(cells[start : start + NAMED_HOURS])).rstrip())
-    return lines + [line for text in hours["remarks"] for line in _hung("-", text)]
+    return lines + [line for text in hours["remarks"] for line in hung("-", text)]
 
 
 def _columns(rows: Sequence[Sequence[str]]) -> list[str]:
@@ -175,14 +171,3 @@ def _columns(rows: Sequence[Sequence[str]]) -> list[str]:
         cells = [f"  {cell:>{width}}" for cell, width in zip(rest, widths[1:], strict=True)]
         lines.append(f"  {first:<{widths[0]}}" + "".join(cells))
     return [line.rstrip() for line in lines]
-
-
-def _hung(mark: str, text: str) -> list[str]:
-    """Text wrapped behind a mark, its further lines under its first."""
-    return _wrapped(text, initial_indent=f"  {mark:>2}  ", subsequent_indent=" " * 6)
-
-
-def _wrapped(text: str, **indents: str) -> list[str]:
-    """Text wrapped; no figure is parted from its unit."""
-    lines = wrap(TIES.sub("\u00a0", text), WIDTH, **indents)  # type: ignore[arg-type]
-    return [line.replace("\u00a0", " ") for line in lines]

@@ -8,7 +8,7 @@ from math import ceil, floor, log10
 from textwrap import wrap
 
 WIDTH = 96
-TIES = re.compile(r" (?=(?:%|mm/h|mm|ml/min|litres?|m/s|km/h|±)(?![^\W_]))|(?<=±) ")
+TIES = re.compile(r" (?=(?:%|mm/h|mm|ml/min|litres?|m/s|km/h|Pa|hours?|±)(?![^\W_]))|(?<=±) ")
 """Spaces at which no line may end."""
 
 

@@ -24,7 +24,9 @@ from meshes.spec import Detail
 from scenes.measures import detail_of
 from scenes.places import Loc, at, first_fault, key_lines, shown
 from scenes.tables import PartTable, SceneTable, WeatherTable
+from scenes.text_file import text_of
 from scenes.weather import case
+from sim.water import GRAVITY
 
 LIBRARY = Path(__file__).parent / "library"
 LARGEST_FILE = 1_000_000
@@ -35,7 +37,6 @@ CONTROL = re.compile(r"[\x00-\x1f\x7f]")
 """Letters that no file's name should have; others may be odd, on a terminal with few letters."""
 BYTE_ORDER_MARK = "\ufeff"
 """Some editors put it before the first letter."""
-GRAVITY = 9.80665
 LEAST_PULL = 1.0
 """Least downward drive [m/s2] that a push may leave, so that rain still comes down."""
 
@@ -91,7 +92,7 @@ def load(name: str) -> Scene:
     """
     path = find(name)
     label = os.fsencode(path.name).decode(errors="replace")
-    return read(_text_of(path), label, path.parent)
+    return read(text_of(path, str(path), LARGEST_FILE), label, path.parent)
 
 
 def names() -> tuple[str, ...]:
@@ -150,21 +151,6 @@ def read(text: str, file: str, folder: Path) -> Scene:
         table=table,
         lines=lines,
     )
-
-
-def _text_of(path: Path) -> str:
-    try:
-        with path.open("rb") as stream:
-            content = stream.read(LARGEST_FILE + 1)
-    except OSError as error:
-        raise SceneError(f"{path}: can't be read ({error.strerror})") from error
-    if len(content) > LARGEST_FILE:
-        raise SceneError(f"{path}: must be at most {LARGEST_FILE:,} bytes. Got more")
-    try:
-        return content.decode()
-    except UnicodeDecodeError as error:
-        line = content[: error.start].count(b"\n") + 1
-        raise SceneError(f"{path}, line {line}: must be UTF-8 text. Got other bytes") from error
 
 
 def _parse(text: str, file: str) -> dict[str, Any]:

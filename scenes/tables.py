@@ -10,14 +10,13 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-from scenes.weather import CASES, MOST_GUST_M_S, MOST_RAIN_MM_H
+from scenes.weather import CASES, MOST_RAIN_MM_H
+from sim.wind_inputs import DRAG, MOST_GUST, MOST_PRESSURE, STRONGEST_DRAG
 
 Auto = Literal["auto"]
 RoleName = Literal["covering", "flashing", "stack", "underlay", "inside", "debris"]
 Unit = Literal["mm", "cm", "m", "in"]
 CaseName = Literal["calm", "cloudburst", "driving", "spray rack"]
-DRAG = 0.005
-"""As `sim.shear.DRAG`, which would bring numpy."""
 Text = Annotated[str, Field(min_length=1, max_length=120, pattern=r"^[^\x00-\x1f\x7f]+$")]
 Note = Annotated[str, Field(max_length=2000, pattern=r"^[^\x00-\x08\x0b-\x1f\x7f]*$")]
 
@@ -141,7 +140,7 @@ class WeatherTable(Table):
     rain_mm_h: float = Field(
         default=75.0, gt=0, le=MOST_RAIN_MM_H, description="on level ground, wind or none"
     )
-    gust_m_s: float = Field(default=0.0, ge=0, le=MOST_GUST_M_S, description="at the roof")
+    gust_m_s: float = Field(default=0.0, ge=0, le=MOST_GUST, description="at the roof")
     from_deg: float = Field(
         default=0.0,
         ge=-360,
@@ -152,10 +151,13 @@ class WeatherTable(Table):
         default=0.0, ge=0, le=80, description="of the rain from the upright, where there is no gust"
     )
     drag_coefficient: float = Field(
-        default=DRAG, ge=0, le=0.05, description="of wind on a film of water; 0.003 to 0.01"
+        default=DRAG,
+        ge=0,
+        le=STRONGEST_DRAG,
+        description="of wind on a film of water; 0.003 to 0.01",
     )
     pressure_factor: float = Field(
-        default=1.0, ge=0, le=2, description="on the wind's pressure at open edges"
+        default=1.0, ge=0, le=MOST_PRESSURE, description="on the wind's pressure at open edges"
     )
     push_m_s2: Annotated[
         list[Annotated[float, Field(ge=-50, le=50)]], Field(min_length=3, max_length=3)

@@ -7,12 +7,11 @@ from difflib import get_close_matches
 from typing import Final
 
 from meshes.errors import SceneError, require
+from sim.wind_inputs import MOST_GUST
 
 MOST_RAIN_MM_H: Final = 500.0
 """Above the greatest five minutes on record in the United Kingdom, about 32 mm or 384 mm/h (Met
 Office list of weather extremes of 2011, second-hand). The bound itself is practice."""
-MOST_GUST_M_S: Final = 75.0
-"""270 km/h, in which roofs don't stay on: practice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +42,8 @@ def check_rain(rain_mm_h: float, name: str = "rain_mm_h") -> None:
 
 def check_gust(gust_m_s: float, name: str = "gust_m_s") -> None:
     """Raise SceneError with one line unless the gust [m/s] is a number from 0 to 75."""
-    rule = f"a number from 0 to {MOST_GUST_M_S:g} m/s"
-    require(0 <= gust_m_s <= MOST_GUST_M_S, name, gust_m_s, rule, SceneError)
+    rule = f"a number from 0 to {MOST_GUST:g} m/s"
+    require(0 <= gust_m_s <= MOST_GUST, name, gust_m_s, rule, SceneError)
 
 
 CASES: Final = (

@@ -14,16 +14,13 @@ from sim.film import thickness_with_shear
 from sim.ground import Ground
 from sim.legs import GathersTo
 from sim.ponds import Ponds
-from sim.shear import DRAG, shear_drive
+from sim.shear import shear_drive
 from sim.spills import SpillsOrBacksOut
 from sim.thickness import THICKEST, THINNEST
-from sim.water import AIR_DENSITY
+from sim.wind import stagnation_pressure
+from sim.wind_inputs import DRAG, MOST_GUST, MOST_PRESSURE, STRONGEST_DRAG
 
 Floats = NDArray[np.float64]
-
-MOST_GUST = 75.0
-STRONGEST_DRAG = 0.05
-MOST_PRESSURE = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +47,7 @@ class Wind:
     @property
     def stagnation(self) -> float:
         """rho_a U^2 / 2 [Pa]."""
-        return AIR_DENSITY * self.gust**2 / 2
+        return stagnation_pressure(self.gust)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

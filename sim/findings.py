@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from math import fsum, sqrt
 from typing import Any
 
-import numpy as np
-
 from sim.cast import RayCaster
 from sim.charts import Charts
 from sim.errors import TraceError
@@ -19,7 +17,7 @@ from sim.laps import Lap, measure_laps
 from sim.leaks import Leak, find_leaks, went_behind
 from sim.ponds import Ponds
 from sim.rain import Drops
-from sim.shares import share_of
+from sim.shares import evenly, share_of
 from sim.standing import Standing, standing_water
 from sim.surface import Surface
 from sim.trace import Trace, record
@@ -129,7 +127,7 @@ def find(
     and TraceError when a drop has no fate or the trace is not of these drops.
     """
     water = shares(drops, trace)
-    sample = _evenly(len(drops), ASKED)
+    sample = evenly(len(drops), ASKED)
     hidden = went_behind(charts, drops, trace, sample)
     behind, behind_se = share_of(drops.flow[sample], hidden)
     surface, caster = laps_on or (charts.surface, charts.caster)
@@ -198,13 +196,6 @@ def _leak(leak: Leak) -> dict[str, Any]:
         "why": leak.why,
         "cure": leak.cure,
     }
-
-
-def _evenly(count: int, most: int) -> np.ndarray[Any, np.dtype[np.int64]]:
-    """Rows of 0 to count, at most so many, evenly spread."""
-    if count <= most:
-        return np.arange(count)
-    return np.arange(most) * count // most
 
 
 def _of_one_drop(count: int) -> float:

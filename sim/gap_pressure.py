@@ -11,7 +11,7 @@ from sim.gaps import CLOSING, LIFT, ROUND, Gaps, Sheets, chart_normals
 from sim.laplace import gradients, laplace
 from sim.laps_table import OUTSIDE_EDGE
 from sim.tolerances import STANDOFF
-from sim.water import AIR_DENSITY, WATER_DENSITY
+from sim.water import WATER_DENSITY
 
 Floats = NDArray[np.float64]
 Seen = Callable[[Floats, Floats, Floats], Floats]
@@ -20,13 +20,6 @@ LYING = 0.5
 """Upward part of a normal above which a face lies: less than 60 degrees steep."""
 ACROSS = 0.2
 """Part in plan of the way into a gap above which wind along the face can be blown into it."""
-
-
-def stagnation_pressure(speed: ArrayLike) -> Floats:
-    """Pressure of a wind brought to rest, rho_a U^2 / 2, shape of `speed` [Pa].
-
-    speed: U, 0 or more [m/s]. Source: Bernoulli, derived."""
-    return AIR_DENSITY * np.asarray(speed, dtype=np.float64) ** 2 / 2
 
 
 def pressure_coefficient(way_in: ArrayLike, normal: ArrayLike, blow: ArrayLike) -> Floats:

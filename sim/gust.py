@@ -10,16 +10,16 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.blown import MOST_GUST, Blows, Wind, blown
+from sim.blown import Blows, Wind, blown
 from sim.charts import Charts
 from sim.events import Event
 from sim.fates import Fate
 from sim.gap_surface import WEATHERED
 from sim.mouths import Mouths, mouths_of, of_the_covering_alone
 from sim.rain import Drops
-from sim.shear import DRAG
 from sim.site import Site
 from sim.trace import Paths, record, trace
+from sim.wind_inputs import DRAG, MOST_GUST
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from math import isfinite
+
 import numpy as np
 from numpy.typing import NDArray
 
 from sim.laps import Lap
 from sim.tolerances import LEVEL
-from sim.water import AIR_DENSITY, GRAVITY, WATER_DENSITY
+from sim.water import GRAVITY, WATER_DENSITY
+from sim.wind import gust_of_pressure
 
 Floats = NDArray[np.float64]
 
@@ -27,7 +30,7 @@ def lap_gust(lap: Lap) -> float:
 
 def gust_at(pressure: float) -> float:
     """Gust [m/s] with a stagnation pressure of `pressure` [Pa], inf for inf."""
-    return float(np.sqrt(2 * pressure / AIR_DENSITY))
+    return gust_of_pressure(pressure) if isfinite(pressure) else pressure
 
 
 def passing_pressure(lap: Lap, length: Floats, fall: Floats, coefficient: Floats) -> float:

@@ -13,6 +13,11 @@ Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 
+def evenly(count: int, most: int) -> NDArray[np.int64]:
+    """Rows of 0 to count, at most so many, evenly spread."""
+    return np.arange(count) if count <= most else np.arange(most) * count // most
+
+
 def share_of(flow: Floats, chosen: Flags) -> tuple[float, float]:
     """Share of the flow that the chosen drops carry, 0 to 1, and its standard error.
 

@@ -9,11 +9,9 @@ from meshes.errors import SceneError, require
 from sim.charts import Charts
 from sim.film import film_drive
 from sim.water import AIR_DENSITY
+from sim.wind_inputs import DRAG
 
 Floats = NDArray[np.float64]
-
-DRAG = 0.005
-"""Drag coefficient of wind on a film [1]; 0.003 to 0.01 (from memory, unsure: an input)."""
 
 
 def wind_shear(

@@ -19,12 +19,11 @@ from sim.ground import Ground
 from sim.ponds import Ponds
 from sim.shear import wind_shear
 from sim.spills import Spills
-from sim.water import AIR_DENSITY
-from sim.wind import blow
+from sim.wind import blow, gust_of_pressure
 
 Floats = NDArray[np.float64]
 
-ONE_PASCAL = float(np.sqrt(2 / AIR_DENSITY))
+ONE_PASCAL = gust_of_pressure(1.0)
 """Gust [m/s] with a stagnation pressure of 1 Pa."""
 
 

@@ -11,7 +11,7 @@ from sim.blown import Wind, blown, film_in_wind
 from sim.charts import Charts
 from sim.fates import Fate
 from sim.rain import Drops
-from sim.shares import share_of
+from sim.shares import evenly, share_of
 from sim.site import Site
 from sim.thickness import flow_per_width, thickness
 from sim.trace import Trace, record, trace
@@ -46,7 +46,7 @@ def weather_the(site: Site, drops: Drops, wind: Wind, *, threads: int | None = N
     film is there, and so how easily the wind drives it. Then it is traced again, and again with the
     films that this leaves, until the fates settle. Same bytes whatever the number of threads.
     """
-    rows = _evenly(len(drops), SAMPLE)
+    rows = evenly(len(drops), SAMPLE)
     film = still_film(site, drops, threads=threads)
     (blows,) = site.blows([wind.from_angle])
     shear = wind.drag * wind.stagnation * blows.drag_pa
@@ -59,18 +59,18 @@ def weather_the(site: Site, drops: Drops, wind: Wind, *, threads: int | None = N
             (np.abs(shares - before) <= np.maximum(SETTLED, errors)).all()
         )
         if settled or number == MOST_ROUNDS:
-            return Storm(charts, ends, film, number, settled)
+            break
         before = shares
         paths = record(charts, drops, rows, threads=threads)
         flow = flow_per_width(charts, drops, paths, rows, _scale(drops, rows))
         # Halfway in logarithms: a film that thickens as soon as it is slow would swing for ever.
         film = np.sqrt(film * film_in_wind(charts, flow, shear, film))
-    raise AssertionError("the last round returns")
+    return Storm(charts, ends, film, number, settled)
 
 
 def still_film(site: Site, drops: Drops, *, threads: int | None = None) -> Floats:
     """Thickness (2m,) [m] of the films that drops leave in still air."""
-    rows = _evenly(len(drops), SAMPLE)
+    rows = evenly(len(drops), SAMPLE)
     paths = record(site.still, drops, rows, threads=threads)
     return thickness(
         site.still, flow_per_width(site.still, drops, paths, rows, _scale(drops, rows))
@@ -84,7 +84,3 @@ def _scale(drops: Drops, rows: NDArray[np.int64]) -> float:
 def _by_fate(drops: Drops, ends: Trace) -> tuple[Floats, Floats]:
     both = [share_of(drops.flow, ends.fate == fate) for fate in Fate]
     return np.array([share for share, _ in both]), np.array([error for _, error in both])
-
-
-def _evenly(count: int, most: int) -> NDArray[np.int64]:
-    return np.arange(count) if count <= most else np.arange(most) * count // most

@@ -7,10 +7,13 @@ import re
 from itertools import pairwise
 
 from scenes.gust_words import both_units, covering_sentence, letters, side_words, verdict
-from scenes.say_gust import WIDTH, gust_answer
+from scenes.say_gust import gust_answer
 from tests.scenes.gust_found import HOURS, INPUTS, USUAL, gusts_found
 
 MIRRORED = (30.0, 30.0, 30.0, 20.0, 16.4, 20.0, *[None] * 5, 20.0, 16.4, 20.0, 30.0, 30.0)
+
+WIDTH = 100
+"""Letters of the longest line that is promised."""
 
 
 def row_of(text: str, name: str) -> str:

@@ -20,7 +20,6 @@ from sim.gap_pressure import (
     gap_drive_per_q,
     gap_field,
     pressure_coefficient,
-    stagnation_pressure,
 )
 from sim.gap_surface import storm_surface
 from sim.gaps import Gaps
@@ -169,11 +168,6 @@ def test_pressure_coefficients() -> None:
     half = 0.5**0.5
     wanted = [[1, 0, 0, 1, 1], [0, 0, 0, 0, 0], [0, 0, 1, 0, 1], [half, 0, 0, half, half]]
     assert pressure_coefficient(ways, normals, winds) == pytest.approx(np.array(wanted), abs=1e-12)
-
-
-def test_stagnation_pressure() -> None:
-    """Derived: rho U^2 / 2 with air of 1.204 kg/m3; 0.602 Pa at 1 m/s."""
-    assert stagnation_pressure([0.0, 1, 30]) == pytest.approx([0, 0.602, 541.8])
 
 
 def test_capillary_rise() -> None:
