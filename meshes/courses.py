@@ -8,7 +8,7 @@ from math import cos, tan
 import numpy as np
 
 from meshes.line import Line
-from meshes.spec import Detail
+from meshes.spec import Detail, Roof
 
 SHEETS_IN_LAP = 3  # leg, welt and underlay lie between the covering's two courses over the gutter
 LEAST_COURSE = 0.030  # [m] a shorter course at the top of the roof would be a sliver
@@ -84,23 +84,44 @@ def courses_of(detail: Detail, *, gutter_face: float, leg_gaps: int) -> Courses:
     gutter_face: y of the back gutter's upstand [m]; leg_gaps: bedding gaps between the gutter's leg
     and the course below it.
     """
-    roof, gap = detail.roof, detail.gap
-    pitch, own = roof.pitch, roof.covering_pitch
-    run = roof.gauge * cos(pitch)
+    roof = detail.roof
     end_y = gutter_face + detail.gutter.sole * cos(detail.gutter.sole_fall)
-    first_y = end_y + roof.gutter_open * cos(pitch)
+    first_y = end_y + roof.gutter_open * cos(roof.pitch)
+    return set_out(roof, detail.gap, first_y=first_y, end_y=end_y, leg_gaps=leg_gaps)
+
+
+def set_out(
+    roof: Roof,
+    gap: float,
+    *,
+    first_y: float,
+    end_y: float,
+    leg_gaps: int,
+    above: float | None = None,
+    between: int = 0,
+    over: int = SHEETS_IN_LAP,
+) -> Courses:
+    """Courses with a nose at y = first_y, the lowest that lies over what is behind the stack [m].
+
+    end_y: where the sheet behind the stack meets course below; leg_gaps: bedding gaps between them;
+    above: plan length of roof above first_y (None: the roof's; 0: the courses end there); between:
+    sheets that lie between each course and the next (soakers); over: sheets under the first course.
+    """
+    pitch, own = roof.pitch, roof.covering_pitch
+    reaches = roof.above if above is None else above
     upright_gap = gap / cos(own)
     if roof.covering == "plain":
-        return _plain(detail, end_y, first_y, upright_gap, leg_gaps)
+        return _plain(roof, end_y, first_y, upright_gap, leg_gaps, reaches, over)
+    run = roof.gauge * cos(pitch)
     rise = run * (tan(pitch) - tan(own))
     below = int(np.ceil((roof.below + first_y) / run))
-    above = int(np.ceil(roof.above / run))
-    top = first_y + above * run
+    beyond = int(np.ceil(reaches / run))
+    top = first_y + beyond * run
     reach = roof.course_length * cos(own)
     rows = []
-    for index in range(-below, above):
+    for index in range(-below, beyond):
         nose = first_y + index * run
-        lifted = 1 + SHEETS_IN_LAP if index == 0 else 1
+        lifted = 1 + between + (over if index == 0 else 0)
         rows.append(
             Course(nose, nose * tan(pitch), min(nose + reach, top), rise - lifted * upright_gap)
         )
@@ -110,15 +131,22 @@ def courses_of(detail: Detail, *, gutter_face: float, leg_gaps: int) -> Courses:
 
 
 def _plain(
-    detail: Detail, end_y: float, first_y: float, upright_gap: float, leg_gaps: int
+    roof: Roof,
+    end_y: float,
+    first_y: float,
+    upright_gap: float,
+    leg_gaps: int,
+    above: float,
+    over: int,
 ) -> Courses:
     """One plane below the gutter and one above it that laps over the gutter's leg."""
-    roof = detail.roof
     slope, rise = tan(roof.pitch), roof.thickness / cos(roof.pitch)
-    top = first_y + roof.above
+    top = first_y + above
     lap = min(first_y + roof.head_lap * cos(roof.pitch), top)
     depth = rise - upright_gap
     lower = Course(-roof.below, -roof.below * slope, lap, depth)
-    upper = Course(first_y, first_y * slope + rise, top, rise - (1 + SHEETS_IN_LAP) * upright_gap)
     sole_end = (end_y, end_y * slope + leg_gaps * upright_gap)
+    if above == 0:
+        return Courses((lower,), 1, slope, rise, roof.pitch, sole_end)
+    upper = Course(first_y, first_y * slope + rise, top, rise - (1 + over) * upright_gap)
     return Courses((lower, upper), 1, slope, rise, roof.pitch, sole_end)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import isfinite, pi
+
 
 class SceneError(ValueError):
     """What was asked for cannot be built or run: the user's to fix."""
@@ -17,3 +19,14 @@ def require(
     """Raise `error` with one line giving the name, the rule and the value, unless `ok`."""
     if not ok:
         raise error(f"{name} must be {rule}. Got {name} = {got}")
+
+
+def within(name: str, got: float, low: float, high: float, unit: str = "mm") -> None:
+    """Require a length [m] or an angle [rad] to lie in its range; the message has mm or degrees.
+
+    Raises PieceError.
+    """
+    factor = 180 / pi if unit == "degrees" else 1000
+    ok = isfinite(got) and low - 1e-12 <= got <= high + 1e-12
+    span = f"{low * factor:g} to {high * factor:g} {unit}"
+    require(ok, name, f"{got * factor:g} {unit}", span)

@@ -8,13 +8,19 @@ practice; the README's table of defaults says which is which).
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from math import atan, cos, isfinite, radians, tan
+from math import cos, radians, tan
 from typing import Literal
 
-from meshes.errors import require
+from meshes.errors import require, within
+from meshes.spec_roof import Covering as Covering
+from meshes.spec_roof import Roof as Roof
+from meshes.spec_stack import PlanKind as PlanKind
+from meshes.spec_stack import Stack as Stack
 
-Covering = Literal["coursed", "plain"]
-Joint = Literal["return", "fin"]
+Joint = Literal["return", "fin", "slit and patch", "bossed"]
+Facing = Literal["down-slope", "up-slope"]
+SideWay = Literal["cover", "soakers", "stepped cover"]
+Behind = Literal["gutter", "saddle", "by rule"]
 CoverFit = Literal["dressed", "resting"]
 Side = Literal["left", "right"]
 Leaves = Literal["none", "left", "right", "both"]
@@ -24,111 +30,27 @@ SIDES: tuple[Side, Side] = ("left", "right")
 USUAL_ORDER: tuple[Dressed, ...] = ("apron", "left", "right", "gutter", "underlay")
 
 
-def _within(name: str, got: float, low: float, high: float, unit: str = "mm") -> None:
-    factor = 180 / 3.141592653589793 if unit == "degrees" else 1000
-    ok = isfinite(got) and low - 1e-12 <= got <= high + 1e-12
-    span = f"{low * factor:g} to {high * factor:g} {unit}"
-    require(ok, name, f"{got * factor:g} {unit}", span)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Roof:
-    """One slope. pitch [rad]; lengths [m]. `below`, `above`, `beside` are plan distances of roof."""
-
-    pitch: float
-    covering: Covering = "coursed"
-    gauge: float = 0.100
-    thickness: float = 0.012
-    head_lap: float = 0.065
-    double_lap: bool = True
-    batten: float = 0.025
-    clearance: float = 0.010
-    gutter_open: float = 0.040
-    below: float = 1.0
-    above: float = 1.2
-    beside: float = 0.6
-    underlay_front: float = 0.100
-    underlay_sides: float = 0.070
-    underlay_lap: float | None = None
-
-    def __post_init__(self) -> None:
-        _within("pitch", self.pitch, radians(10), radians(65), "degrees")
-        require(
-            self.covering in ("coursed", "plain"), "covering", self.covering, "coursed or plain"
-        )
-        _within("gauge", self.gauge, 0.05, 0.6)
-        _within("thickness", self.thickness, 0.006, 0.06)
-        _within("head lap", self.head_lap, 0.02, 0.3)
-        _within("batten", self.batten, 0.01, 0.1)
-        _within("clearance", self.clearance, 0.005, 0.1)
-        _within("gutter open", self.gutter_open, 0.0, 1.0)
-        _within("roof below", self.below, 0.3, 20)
-        _within("roof above", self.above, 0.5, 20)
-        _within("roof beside", self.beside, 0.3, 20)
-        _within("underlay upturn at the front", self.underlay_front, 0.03, 0.2)
-        _within("underlay upturn at the sides", self.underlay_sides, 0.03, 0.2)
-        if self.underlay_lap is not None:
-            _within("underlay lap", self.underlay_lap, 0.02, 0.5)
-        fall = self.covering_pitch
-        rule = "more than 2 degrees: a lower pitch needs a longer gauge or a thinner covering"
-        require(fall > radians(2), "pitch of the covering itself", f"{fall * 57.29578:.1f}", rule)
-
-    @property
-    def tilt(self) -> float:
-        """Slope of a course against the rafters, thickness over gauge [unitless]; nil when plain."""
-        return self.thickness / self.gauge if self.covering == "coursed" else 0.0
-
-    @property
-    def covering_pitch(self) -> float:
-        """Pitch of the covering's own surface, flatter than the rafters' [rad]."""
-        return self.pitch - atan(self.tilt)
-
-    @property
-    def course_length(self) -> float:
-        """Length of one course from nose to head [m]: twice the gauge plus lap when double-lapped."""
-        return self.gauge * (2 if self.double_lap else 1) + self.head_lap
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stack:
-    """An upright stack, rectangular in plan. `height` is above the covering at the front [m].
-
-    `pointed`: the chases are filled round their turn-ins, flush with the faces, with mortar or sealant.
-    """
-
-    width: float
-    depth: float
-    height: float = 1.2
-    capping_overhang: float = 0.040
-    capping_thickness: float = 0.060
-    chase_depth: float = 0.035
-    chase_height: float = 0.012
-    pointed: bool = True
-
-    def __post_init__(self) -> None:
-        _within("stack width", self.width, 0.2, 6)
-        _within("stack depth", self.depth, 0.2, 6)
-        _within("stack height", self.height, 0.3, 6)
-        _within("capping overhang", self.capping_overhang, 0.0, 0.3)
-        _within("capping thickness", self.capping_thickness, 0.02, 0.3)
-        _within("chase depth", self.chase_depth, 0.0, 0.09)
-        _within("chase height", self.chase_height, 0.006, 0.03)
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Apron:
-    """Front apron: turn-in, upstand, cover; `overhang` past the stack at each end [m]."""
+    """Front apron: turn-in, upstand, cover; `overhang` past the stack at each end [m].
+
+    `two_part`: the upstand stands free and a separate cover flashing, turned into the chase, laps
+    `flashing_lap` down over it.
+    """
 
     turn_in: float = 0.025
     upstand: float = 0.150
     cover: float = 0.150
     overhang: float = 0.050
+    two_part: bool = False
+    flashing_lap: float = 0.075
 
     def __post_init__(self) -> None:
-        _within("apron turn-in", self.turn_in, 0.0, 0.08)
-        _within("apron upstand", self.upstand, 0.03, 0.5)
-        _within("apron cover", self.cover, 0.02, 1)
-        _within("apron overhang", self.overhang, 0.0, 0.5)
+        within("apron turn-in", self.turn_in, 0.0, 0.08)
+        within("apron upstand", self.upstand, 0.03, 0.5)
+        within("apron cover", self.cover, 0.02, 1)
+        within("apron overhang", self.overhang, 0.0, 0.5)
+        within("apron flashing lap", self.flashing_lap, 0.02, 0.3)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,7 +58,10 @@ class Sides:
     """Side flashings: turn-in, upstand to the water line (square to the slope), cover [m].
 
     `corner_return` is how far the upstand turns onto the stack's front and back faces; `fold_over` is
-    how far the edge of a fin joint stands above the apron's and is folded over it.
+    how far the edge of a fin joint stands above the apron's and is folded over it. way: one "cover"
+    piece; "soakers" between the courses with step flashing over them; or a "stepped cover", step and
+    cover in one piece. A soaker lies `soaker_width` on the roof and stands `soaker_upturn` up the
+    wall; a step laps the next by `step_lap`.
     """
 
     turn_in: float = 0.025
@@ -144,13 +69,22 @@ class Sides:
     cover: float = 0.150
     corner_return: float = 0.030
     fold_over: float = 0.027
+    way: SideWay = "cover"
+    soaker_width: float = 0.100
+    soaker_upturn: float = 0.075
+    step_lap: float = 0.050
 
     def __post_init__(self) -> None:
-        _within("side turn-in", self.turn_in, 0.0, 0.08)
-        _within("side upstand", self.upstand, 0.02, 0.4)
-        _within("side cover", self.cover, 0.02, 1)
-        _within("corner return", self.corner_return, 0.0, 0.09)
-        _within("fold over", self.fold_over, 0.01, 0.04)
+        within("side turn-in", self.turn_in, 0.0, 0.08)
+        within("side upstand", self.upstand, 0.02, 0.4)
+        within("side cover", self.cover, 0.02, 1)
+        within("corner return", self.corner_return, 0.0, 0.09)
+        within("fold over", self.fold_over, 0.01, 0.04)
+        known = ("cover", "soakers", "stepped cover")
+        require(self.way in known, "side way", self.way, "cover, soakers or stepped cover")
+        within("soaker width", self.soaker_width, 0.05, 0.3)
+        within("soaker upturn", self.soaker_upturn, 0.04, 0.2)
+        within("step lap", self.step_lap, 0.02, 0.15)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,6 +98,12 @@ class BackGutter:
     turns onto the stack's sides, soldered or welded at the corner; `sole_fall` [rad] is its fall to
     the stack.
     None for `leg` or `lap` means: as the 75 mm rise rule asks.
+    behind: a level "gutter" where the stack's back is level (a back that isn't sheds its water along
+    its edges by itself), a "saddle" over it, or one "by rule" where IRC R1003.20 asks for it.
+    `saddle_height` is the saddle's ridge above the roof at the stack (None: half the stack's width
+    times the tangent of the pitch, so that the saddle has the roof's pitch). `open` is the breadth of
+    valley left open between the stack or the saddle's valleys and the covering cut to them.
+    `two_part`, `flashing_lap`: as the apron's.
     """
 
     turn_in: float = 0.025
@@ -175,20 +115,31 @@ class BackGutter:
     beyond_stack: float | None = None
     upstand_return: float = 0.030
     sole_fall: float = radians(1.0)
+    behind: Behind = "gutter"
+    saddle_height: float | None = None
+    open: float = 0.100
+    two_part: bool = False
+    flashing_lap: float = 0.075
 
     def __post_init__(self) -> None:
-        _within("gutter turn-in", self.turn_in, 0.0, 0.08)
-        _within("gutter upstand", self.upstand, 0.03, 0.5)
-        _within("gutter sole", self.sole, 0.05, 0.6)
-        _within("gutter welt", self.welt, 0.0, 0.06)
-        _within("gutter upstand return", self.upstand_return, 0.0, 0.09)
-        _within("sole fall", self.sole_fall, radians(0.05), radians(15), "degrees")
+        within("gutter turn-in", self.turn_in, 0.0, 0.08)
+        within("gutter upstand", self.upstand, 0.03, 0.5)
+        within("gutter sole", self.sole, 0.05, 0.6)
+        within("gutter welt", self.welt, 0.0, 0.06)
+        within("gutter upstand return", self.upstand_return, 0.0, 0.09)
+        within("sole fall", self.sole_fall, radians(0.05), radians(15), "degrees")
+        known = ("gutter", "saddle", "by rule")
+        require(self.behind in known, "behind", self.behind, "gutter, saddle or by rule")
+        within("valley open", self.open, 0.03, 0.4)
+        within("gutter flashing lap", self.flashing_lap, 0.02, 0.3)
+        if self.saddle_height is not None:
+            within("saddle height", self.saddle_height, 0.03, 3)
         if self.leg is not None:
-            _within("gutter leg", self.leg, -0.5, 1)
+            within("gutter leg", self.leg, -0.5, 1)
         if self.lap is not None:
-            _within("gutter lap", self.lap, 0.03, 1)
+            within("gutter lap", self.lap, 0.03, 1)
         if self.beyond_stack is not None:
-            _within("gutter beyond the stack", self.beyond_stack, 0.0, 1.5)
+            within("gutter beyond the stack", self.beyond_stack, 0.0, 1.5)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -208,16 +159,20 @@ class Debris:
     def __post_init__(self) -> None:
         known = ("none", "left", "right", "both")
         require(self.leaves in known, "leaves", self.leaves, "none, left, right or both")
-        _within("leaves high", self.leaves_high, 0.01, 0.3)
-        _within("leaves long", self.leaves_long, 0.05, 3)
-        _within("snow", self.snow, 0.0, 2)
+        within("leaves high", self.leaves_high, 0.01, 0.3)
+        within("leaves long", self.leaves_long, 0.05, 3)
+        within("snow", self.snow, 0.0, 2)
         alone = self.leaves == "none" or self.snow == 0
         require(alone, "snow", f"{self.snow * 1000:g} mm", "0 where there are leaves")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Detail:
-    """Everything the builder needs for one stack on one slope; `gap` is the bedding gap [m]."""
+    """Everything the builder needs for one stack; `gap` is the bedding gap [m].
+
+    facing: which way the folds at the corners face: down the slope, so that water runs off them, or
+    up it. material: a key of `materials.MATERIALS`.
+    """
 
     roof: Roof
     stack: Stack
@@ -226,13 +181,18 @@ class Detail:
     gutter: BackGutter = field(default_factory=BackGutter)
     debris: Debris = field(default_factory=Debris)
     joint: Joint = "return"
+    facing: Facing = "down-slope"
+    material: str = "lead code 4"
     cover_fit: CoverFit = "dressed"
     order: tuple[Dressed, ...] = USUAL_ORDER
     gap: float = 0.001
 
     def __post_init__(self) -> None:
-        _within("bedding gap", self.gap, 0.0005, 0.002)
-        require(self.joint in ("return", "fin"), "joint", self.joint, "return or fin")
+        within("bedding gap", self.gap, 0.0005, 0.002)
+        known = ("return", "fin", "slit and patch", "bossed")
+        require(self.joint in known, "joint", self.joint, "return, fin, slit and patch or bossed")
+        ways = ("down-slope", "up-slope")
+        require(self.facing in ways, "facing", self.facing, "down-slope or up-slope")
         require(
             self.cover_fit in ("dressed", "resting"),
             "cover fit",
@@ -242,13 +202,6 @@ class Detail:
         named = f"each of {', '.join(USUAL_ORDER)} once"
         complete = sorted(self.order) == sorted(USUAL_ORDER)
         require(complete, "order", ", ".join(self.order), named)
-        reach = self.sides.cover + 0.1
-        require(
-            reach < self.roof.beside,
-            "side cover",
-            f"{self.sides.cover * 1000:g} mm",
-            f"100 mm less than the roof beside the stack ({self.roof.beside * 1000:g} mm)",
-        )
         slope_below = self.roof.below / cos(self.roof.pitch)
         require(
             self.apron.cover + 0.1 < slope_below,
@@ -256,7 +209,10 @@ class Detail:
             f"{self.apron.cover * 1000:g} mm",
             f"100 mm less than the slope below the stack ({slope_below * 1000:.0f} mm)",
         )
-        need = self.apron.upstand + 0.1 + self.stack.depth * tan(self.roof.pitch)
+        rises = self.stack.outline().back
+        if self.roof.ridge is not None:
+            rises = min(rises, self.roof.ridge)
+        need = self.apron.upstand + 0.1 + rises * tan(self.roof.pitch)
         high = f"{self.stack.height * 1000:g} mm"
         rule = f"over the flashings' top edges ({need * 1000:.0f} mm)"
         require(self.stack.height > need, "stack height", high, rule)

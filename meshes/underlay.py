@@ -8,12 +8,14 @@ from math import atan, cos, radians, tan
 import numpy as np
 
 from meshes.back_gutter import leg_line
+from meshes.courses import Courses
 from meshes.layout import Layout
 from meshes.line import Line, between
 from meshes.parts import Part, Role
 from meshes.piece import Named, strips, upright
 from meshes.sheet import facets, triangles
 from meshes.solid import Triangles, add_row_of_cells
+from meshes.spec import Roof
 
 SIDE_MARGIN = (
     0.005  # [m] the underlay stops this far short of the verges, so that no rain lands on it
@@ -113,12 +115,36 @@ def _carried(layout: Layout, line: Line) -> Line:
 
 def upper_line(layout: Layout) -> Line:
     """Section (y, z) of the upper sheet: along the gutter's leg, down off the fillet, on up the roof."""
-    courses, roof, gap = layout.courses, layout.detail.roof, layout.detail.gap
+    return eased_line(
+        layout.detail.roof,
+        layout.courses,
+        layout.detail.gap,
+        edge_y=float(leg_line(layout)[2, 0]),
+        lap=layout.underlay_lap,
+        gaps=layout.underlay_gaps,
+        depth=layout.underlay_depth,
+    )
+
+
+def eased_line(
+    roof: Roof,
+    courses: Courses,
+    gap: float,
+    *,
+    edge_y: float,
+    lap: float,
+    gaps: int,
+    depth: float,
+) -> Line:
+    """Section (y, z) [m] of a sheet that laps down over another's top edge, then eases down to the
+    underlay and runs on up the roof. Its first leg lies on the course below.
+
+    edge_y: y of that edge; lap: how far the sheet laps over it, along the course; gaps: bedding gaps
+    between the course and the sheet; depth: upright depth of the underlay below the noses' plane.
+    """
     own = atan(courses.slope)
     upright_gap = gap / cos(own)
-    leg = leg_line(layout)
-    edge_y = float(leg[2, 0])
-    low = edge_y - layout.underlay_lap * cos(own)
+    low = edge_y - lap * cos(own)
     nose = courses.courses[courses.over_gutter].nose_y
     if edge_y > nose + UNDER_NOSE:
         low = max(low, nose + UNDER_NOSE)
@@ -126,11 +152,11 @@ def upper_line(layout: Layout) -> Line:
     turn = max(edge_y, min(head, courses.top - 0.2)) + 0.020
 
     def along(y: float) -> float:
-        return courses.top_of(courses.over_gutter - 1, y) + layout.underlay_gaps * upright_gap
+        return courses.top_of(courses.over_gutter - 1, y) + gaps * upright_gap
 
     ease = tan(roof.pitch - min(EASED, SHARE_OF_PITCH * roof.pitch))
     ease = min(ease, courses.slope)
-    slope, drop = tan(roof.pitch), layout.underlay_depth - gap / cos(roof.pitch)
+    slope, drop = tan(roof.pitch), depth - gap / cos(roof.pitch)
     z = along(turn)
     meet = (z + drop - turn * ease) / (slope - ease)
     top = courses.top - SIDE_MARGIN

@@ -14,10 +14,13 @@ Loc = tuple[str | int, ...]
 
 HEADER = re.compile(r"^\s*(\[\[?)\s*([\w.\s\"'-]+?)\s*\]\]?\s*(?:#.*)?$")
 KEY = re.compile(r"^\s*([\w.\s\"'-]+?)\s*=")
+NO_VALUE = re.compile(r"\"{3}.*?\"{3}|'{3}.*?'{3}|\"(?:\\.|[^\"\\])*\"|'[^']*'|#.*")
+"""Texts and remarks, whose brackets are no lists."""
 LONGEST_SHOWN = 60
 
 RULES = {
     "float_type": "a number",
+    "int_type": "a whole number",
     "bool_type": "true or false",
     "string_type": "a text in quotes",
     "list_type": "a list in square brackets",
@@ -38,36 +41,46 @@ RULES = {
 
 
 def key_lines(text: str) -> dict[Loc, int]:
-    """Line number of each table header and key of a TOML text that parses.
+    """Line number of each table header, key and list in a list of a TOML text that parses.
 
-    Keys are paths: ("roof", "pitch_deg"), ("part", 0, "file"). Inside multi-line strings nothing is
-    looked for. Lines serve the messages only, so an exotic layout costs a line number, no more.
+    Places are paths: ("roof", "pitch_deg"), ("part", 0, "file"), ("stack", "points_mm", 2). Inside
+    multi-line strings nothing is looked for. Lines serve the messages only, so an exotic layout costs
+    a line number, no more.
     """
     found: dict[Loc, int] = {}
     counts: dict[str, int] = {}
     table: Loc = ()
+    path: Loc = ()
     inside = ""
+    depth = row = 0
     for number, line in enumerate(text.splitlines(), start=1):
         if inside:
             if line.count(inside) % 2:
                 inside = ""
             continue
-        if header := HEADER.match(line):
+        value = line if depth else ""
+        if not depth and (header := HEADER.match(line)):
             name = _bare(header[2])
             table = name
             if header[1] == "[[" and len(name) == 1:
-                row = counts.get(str(name[0]), 0)
-                counts[str(name[0])] = row + 1
-                table = (*name, row)
+                count = counts.get(str(name[0]), 0)
+                counts[str(name[0])] = count + 1
+                table = (*name, count)
             found.setdefault(table, number)
             found.setdefault(name, number)
             continue
-        if key := KEY.match(line):
+        if not depth and (key := KEY.match(line)):
             path = (*table, *_bare(key[1]))
             found.setdefault(path, number)
-            for depth in range(len(table) + 1, len(path)):
-                found.setdefault(path[:depth], number)
+            for steps in range(len(table) + 1, len(path)):
+                found.setdefault(path[:steps], number)
+            value, row = line[key.end() :], 0
         inside = next((mark for mark in ('"""', "'''") if line.count(mark) % 2), "")
+        for bracket in "" if inside else re.findall(r"[\[\]]", NO_VALUE.sub("", value)):
+            depth += 1 if bracket == "[" else -1
+            if bracket == "[" and depth == 2:
+                found.setdefault((*path, row), number)
+                row += 1
     return found
 
 

@@ -5,30 +5,32 @@ from __future__ import annotations
 from math import degrees
 from os.path import relpath
 from pathlib import Path
+from textwrap import wrap
 from typing import Any
 
 from pydantic import BaseModel
 
 from meshes.errors import SceneError
 from meshes.spec import Detail
-from scenes.measures import PIECES, PLAIN_KEYS, keys_of, si_name
+from scenes.measures import PIECES, PLAIN_KEYS, WORDS_FOR_NONE, keys_of, si_name
+from scenes.plans import keys_beside
 from scenes.scene import Scene
 from scenes.tables import PartTable, SceneTable, WeatherTable
 
 TABLE_REMARKS = {
-    "roof": "One slope, in the order: rafters, underlay, battens, covering.",
-    "stack": "Rectangular in plan, upright; its front face looks down the slope.",
+    "roof": "One slope, or two that meet in a ridge: rafters, underlay, battens, covering.",
+    "stack": "Upright, convex in plan. Each face takes its piece by the way it looks on the slope.",
     "apron": "The front apron.",
     "sides": "The two side flashings.",
-    "gutter": "The back gutter.",
+    "gutter": "Behind the stack: the back gutter, or a saddle in its place.",
     "debris": "What lies in the back gutter and blocks water: leaves, or snow.",
     "underlay": "The second line of defence, under the covering.",
     "weather": "Rain over the whole roof.",
 }
 HEAD = """\
 # A scene for stackrain: lengths in mm, angles in degrees, rain in mm/h.
-# Needed are roof.pitch_deg, stack.width_mm and stack.depth_mm. Where another key is left out, its
-# usual value is taken.
+# Needed are roof.pitch_deg and the stack's plan: width_mm and depth_mm, or another plan with its own
+# keys in their place. Where another key is left out, its usual value is taken.
 """
 PART_HINT = """\
 # Parts from mesh files are added by tables like this one (its # taken away):
@@ -38,7 +40,7 @@ PART_HINT = """\
 # role = "flashing"       # covering, flashing, stack, underlay, inside or debris
 # unit = "mm"             # mm, cm, m or in
 """
-REMARK_COLUMN = 32
+REMARK_COLUMN, REMARK_WIDTH = 32, 76
 
 
 def full_text(scene: Scene, folder: Path) -> str:
@@ -72,11 +74,13 @@ def _detail_lines(detail: Detail, table: SceneTable) -> list[str]:
         values = said.model_dump(exclude_unset=True) if said else {}
         holder = detail.roof if name == "underlay" else getattr(detail, name)
         prefix = "underlay_" if name == "underlay" else ""
-        for key in keys_of(name):
+        idle = keys_beside(detail.stack.plan) if name == "stack" else ()
+        keys = [key for key in keys_of(name) if key not in idle]
+        for key in keys:
             built = getattr(holder, prefix + si_name(key))
             values.setdefault(key, _at_edge(key, built))
         model = type(said) if said else _model(name)
-        lines += _table(name, model, {key: values[key] for key in keys_of(name)})
+        lines += _table(name, model, {key: values[key] for key in keys})
     return lines
 
 
@@ -86,12 +90,14 @@ def _model(table: str) -> type[BaseModel]:
 
 
 def _at_edge(key: str, value: Any) -> Any:
-    """The builder's value [m, rad] as a file holds it [mm, degrees]; "auto" for None.
+    """The builder's value [m, rad] as a file holds it [mm, degrees]; "auto" or "none" for None.
 
     Rounded to 1e-9 of a mm or degree, so that 0.012 m is written 12 and not 12.000000000000002.
     """
     if value is None:
-        return "auto"
+        return WORDS_FOR_NONE.get(key, "auto")
+    if isinstance(value, tuple):
+        return [_at_edge(key, item) for item in value]
     if key.endswith("_mm"):
         return round(value * 1000, 9)
     return round(degrees(value), 9) if key.endswith("_deg") else value
@@ -105,8 +111,12 @@ def _table(name: str, model: type[BaseModel], values: dict[str, Any]) -> list[st
 
 
 def _key(model: type[BaseModel], key: str, value: Any) -> list[str]:
-    said = f"{key} = {toml_value(value)}  "
-    return [f"{said:<{REMARK_COLUMN}}# {model.model_fields[key].description}"]
+    rows = value if isinstance(value, list) and value and isinstance(value[0], list) else []
+    said = f"{key} = {'[' if rows else toml_value(value)}  "
+    remark = wrap(model.model_fields[key].description or "", REMARK_WIDTH)
+    lines = [f"{said:<{REMARK_COLUMN}}# {remark[0]}"]
+    lines += [f"{'':<{REMARK_COLUMN}}# {more}" for more in remark[1:]]
+    return lines + [f"    {toml_value(row)}," for row in rows] + ["]"] * bool(rows)
 
 
 def toml_value(value: Any) -> str:

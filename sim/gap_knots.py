@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from sim.nearby import leaders, pairs_within
@@ -48,16 +49,26 @@ def knotted(
 
 def _passed(host: Ints, line: Floats, reach: float) -> tuple[Ints, Floats, Floats]:
     """Lines (row (j,)) that pass ends of others in their face: share (j,) and that end (j, 3)."""
-    begin = np.searchsorted(host, host)
-    count = np.searchsorted(host, host, side="right") - begin
-    row = np.repeat(np.arange(len(host)), count)
-    other = np.arange(len(row)) - np.repeat(np.cumsum(count) - count - begin, count)
-    row, point = np.tile(row, 2), np.concatenate([line[other, 0], line[other, 1]])
+    row, end, other = _side_by_side(host, line, reach)
+    point = line[other, end]
     start, way = line[row, 0], line[row, 1] - line[row, 0]
     size = (way**2).sum(axis=1)
     share = ((point - start) * way).sum(axis=1) / np.where(size > 0, size, 1.0)
     off = np.linalg.norm(point - start - share[:, None] * way, axis=1)
     inner = (share > 0) & (share < 1) & (off <= reach)
-    for end in (0, 1):
-        inner &= (point != line[row, end]).any(axis=1)
+    for own in (0, 1):
+        inner &= (point != line[row, own]).any(axis=1)
     return row[inner], share[inner], point[inner]
+
+
+def _side_by_side(host: Ints, line: Floats, reach: float) -> tuple[Ints, Ints, Ints]:
+    """Lines (n,) and the ends (n,) of others (n,) in the same face that come within their bounds in
+    plan and `reach` [m]; by ends, then by lines, then by the others."""
+    low, high = line.min(axis=1) - reach, line.max(axis=1) + reach
+    tree = shapely.STRtree(shapely.points(line[:, :, :2].reshape(-1, 2)))
+    row, spot = tree.query(shapely.box(*low[:, :2].T, *high[:, :2].T))
+    other, end = np.divmod(spot, 2)
+    same = host[row] == host[other]
+    row, end, other = row[same], end[same], other[same]
+    order = np.lexsort((other, row, end))
+    return row[order], end[order], other[order]

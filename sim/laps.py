@@ -20,7 +20,7 @@ from sim.laps_ways import (
 )
 from sim.places import Places
 from sim.rulebook import Need, need_of
-from sim.slope import Slope
+from sim.slope import Slopes
 from sim.surface import Surface
 
 
@@ -69,7 +69,7 @@ def measure_laps(surface: Surface, caster: RayCaster | None = None) -> tuple[Lap
     other lap where it is weakest.
     """
     borders = look_round(surface, caster or Caster.of(surface))
-    measure = _Measure(surface, borders, Places.of(surface), Slope.of(surface))
+    measure = _Measure(surface, borders, Places.of(surface), Slopes.of(surface))
     pairs = np.unique(np.column_stack([borders.outer.part, borders.over]), axis=0)
     found = []
     for upper, lower in pairs.tolist():
@@ -85,7 +85,7 @@ class _Measure:
     surface: Surface
     borders: Borders
     places: Places
-    slope: Slope | None
+    slopes: Slopes | None
 
     def laps(self, upper: int, lower: int) -> list[Lap]:
         """The laps of one part over another, one for each separate run of open edge."""
@@ -131,23 +131,26 @@ class _Measure:
         """Ways as they are judged: those of flashings that lie on the roof, in its plane."""
         straight = ways.inner - ways.start
         length, rise = ways.length, straight[:, 2]
-        if self.slope is not None and self.surface.part_roles[upper] is Role.FLASHING:
-            along = self.slope.along(straight)
+        if self.slopes is not None and self.surface.part_roles[upper] is Role.FLASHING:
+            along = self.slopes.along(ways.start, straight)
             both = np.linalg.norm(straight, axis=1) * np.linalg.norm(along, axis=1)
             lies = ((straight * along).sum(axis=1) > np.cos(LYING) * both) & ~ways.bent
             length = np.where(lies, np.linalg.norm(along, axis=1), length)
             rise = np.where(lies, along[:, 2], rise)
-        return _Sizes(length + ways.wrapped, rise, upright[ways.open_row])
+        pitch = np.full(len(length), np.nan)
+        if self.slopes is not None:
+            pitch = self.slopes.pitches(ways.start)
+        return _Sizes(length + ways.wrapped, rise, upright[ways.open_row], pitch)
 
     def _weakest(
         self, upper: int, lower: int, ways: Ways, sizes: _Sizes, rows: Ints
     ) -> tuple[int, Need | None]:
         """The way (of rows) that a lap is judged by, and what it needs: None without a rule."""
         roles = self.surface.part_roles
-        pitch = None if self.slope is None else _to_half_a_degree(self.slope.pitch)
         judged: list[tuple[float, int, Need]] = []
         for row in rows.tolist():
             length, rise = float(sizes.length[row]), float(sizes.rise[row])
+            pitch = None if self.slopes is None else _to_half_a_degree(float(sizes.pitch[row]))
             need = need_of(
                 roles[upper], roles[lower], length, rise, wraps=bool(ways.wrapped[row] > 0),
                 upright=bool(sizes.upright[row]), roof_pitch=pitch,
@@ -164,12 +167,13 @@ class _Measure:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Sizes:
-    """Length and rise of ways (n,) [m] as they are judged, and whether they run up an upright
-    face."""
+    """Length and rise of ways (n,) [m] as they are judged, whether they run up an upright face, and
+    the roof's pitch there [rad], not a number without a covering."""
 
     length: Floats
     rise: Floats
     upright: Flags
+    pitch: Floats
 
 
 def _without_ends_of_folds(laps: list[tuple[Lap, bool]]) -> list[Lap]:

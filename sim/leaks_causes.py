@@ -10,12 +10,13 @@ import numpy as np
 from meshes.parts import Role
 from sim.charts import Charts
 from sim.laps_borders import HalfEdges, edge_kinds, pieces
+from sim.laps_table import RUN_TURN
 from sim.leaks_falls import fallen_past
 from sim.leaks_places import NO_RUN, gathered, one_place
 from sim.leaks_table import AT_A_CORNER, ONE_LEAK, TOP_EDGE, UPRIGHT
 from sim.leaks_ways import Flags, Floats, Ints, WaysIn
 from sim.nearby import nearest
-from sim.places import Places, shaft_of
+from sim.places import Places, outline_of, shaft_of, sharp_corners
 from sim.surface import Surface
 
 
@@ -130,11 +131,6 @@ def _corners(surface: Surface, borders: HalfEdges, point: Floats) -> Ints:
 
 
 def _stack_corners(surface: Surface) -> Floats:
-    """Corners (k, 2) [m] of the shaft of the stack in plan, recentred."""
-    from scipy.spatial import ConvexHull, QhullError
-
-    plan = shaft_of(surface)[:, :2]
-    try:
-        return plan[ConvexHull(plan).vertices]
-    except (QhullError, ValueError):
-        return np.zeros((0, 2))
+    """Corners (k, 2) [m] of the shaft of the stack in plan, recentred: none where it is round."""
+    shaft = shaft_of(surface)
+    return sharp_corners(outline_of(shaft), RUN_TURN) if len(shaft) else np.zeros((0, 2))

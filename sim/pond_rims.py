@@ -162,14 +162,14 @@ def _passes(charts: Charts, levels: Levels, rim: Ints) -> list[_Row]:
     round_fan: dict[int, list[tuple[int, int]]] = {}
     for c, j in zip(chart.tolist(), corner.tolist(), strict=True):
         round_fan.setdefault(int(fans[c, j]), []).append((c, j))
-    stands = _level_of(levels)
+    stands, up = _level_of(levels), charts.normals[:, 2]
     rows: list[_Row] = []
     for pond, fan in rim.tolist():
         ways = _ways_down(charts, levels, round_fan[fan], float(stands[pond]))
         c, j = round_fan[fan][0]
         here = surface.vertices[surface.faces[c // 2, j]]
         both = np.stack([here, here])
-        upright = [way for way in ways if charts.normals[way[1], 2] > -UNDERCUT]
+        upright = [way for way in ways if up[way[1]] > -UNDERCUT]
         after = int(levels.onward[fan])
         lower = after == fan or levels.level[after] < stands[pond] - SAME
         off, weld = _off_corner(charts, round_fan[fan]), int(charts.fans.corner[fan])

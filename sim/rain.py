@@ -63,14 +63,15 @@ def rain(
     wind_m_s, 0 to 120 [m/s]: then each drop has a size of its own (`draw_diameters`), goes across as
     fast as the wind and down as fast as it falls in still air.
 
-    Targets lie in the plan bounds of the covering parts, on the plane that fits their corners best,
-    laid on top of them (with no covering: in the plan bounds of everything, level, at the top, or at
-    the bottom for rain that is not upright). If rain that meets what stands above that plane would
-    have come down beyond its bounds, every eighth drop, and in wind every drop too flat to come down
-    on the plane, is aimed at what stands there instead, and counts only if it would have come down
-    beyond: so the faces of a stack catch all that meets them. (One drop alone is aimed at the plane.)
+    Targets lie in the plan bounds of the covering parts, on the planes that fit their corners best, one
+    for each slope, laid on top of them (with no covering: in the plan bounds of everything, level, at
+    the top, or at the bottom for rain that is not upright). If rain that meets what stands above that
+    roof would have come down beyond its bounds, every eighth drop, and in wind every drop too flat to
+    come down on the roof, is aimed at what stands there instead, and counts only if it would have come
+    down beyond: so the faces of a stack catch all that meets them. (One drop alone is aimed at the
+    roof.)
 
-    Flow of a drop: the water that crosses the plane, or meets the room round what stands above it,
+    Flow of a drop: the water that crosses the roof, or meets the room round what stands above it,
     along the drop's own way, over the number of drops aimed there. Draws are
     `default_rng(seed).random((n, 2))` and, for sizes, `default_rng([seed, 1]).random(n)`, row i for
     drop i, so more drops leave earlier ones as they are. Raises SceneError outside the ranges, for a
@@ -131,7 +132,7 @@ def _fallen(charts: Charts, aim: Aim, way: NDArray[np.float64]) -> Drops:
     hit, chart, where = _landings(charts, start, way[row])
     points, drop = charts.points(chart, where), row[hit]
     # Below the plane they came under the eaves, where a roof goes on that isn't there.
-    good = ~aim.apart[drop] | (aim.plane.above(points - surface.centre) > 0)
+    good = ~aim.apart[drop] | (aim.roof.above(points - surface.centre) > 0)
     return Drops(points[good], chart[good], where[good], aim.flow[drop[good]], drop[good], len(way))
 
 

@@ -1,4 +1,4 @@
-"""What rain is aimed at: a plane over the covering, and the room above it that anything stands in."""
+"""What rain is aimed at: the roof, and the room above it that anything stands in."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from meshes.parts import Role
+from sim.rain_roof import Plane, Roof, roof_over
 from sim.surface import Surface
 
 APART: Final = 8  # every so many drops, one is aimed at what stands above the covering
@@ -17,65 +18,29 @@ Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Plane:
-    """A piece of a plane, seen in plan as a rectangle.
-
-    low and high (2,): its bounds in plan [m]; tilt (2,): its rise in a metre along x and y [1];
-    level: its height at the middle [m]. All in the surface's own, recentred coordinates.
-    """
-
-    low: Floats
-    high: Floats
-    tilt: Floats
-    level: float
-
-    @property
-    def area(self) -> float:
-        """In plan [m2]."""
-        return float(np.prod(self.high - self.low))
-
-    def at(self, plan: Floats) -> Floats:
-        """Points (n, 3) [m] of the plane, over places in plan (n, 2) [m]."""
-        height = self.level + (plan - (self.low + self.high) / 2) @ self.tilt
-        return np.column_stack([plan, height])
-
-    def above(self, points: Floats) -> Floats:
-        """How far above the plane points (n, 3) are, straight up (n,) [m]."""
-        return points[:, 2] - self.at(points[:, :2])[:, 2]
-
-    def across(self, way: Floats) -> Floats:
-        """Way (n, 3) from one height above the plane to another, in any unit (n,)."""
-        return way[:, 2] - way[:, 0] * self.tilt[0] - way[:, 1] * self.tilt[1]
-
-    def crossed(self, points: Floats, way: Floats) -> NDArray[np.bool_]:
-        """Whether lines through points (n, 3) along ways (n, 3) meet it within its bounds (n,)."""
-        with np.errstate(divide="ignore", invalid="ignore"):
-            t = -self.above(points) / self.across(way)
-            plan = points[:, :2] + t[:, None] * way[:, :2]
-        within: NDArray[np.bool_] = (plan >= self.low) & (plan <= self.high)
-        return within[:, 0] & within[:, 1]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
 class Room:
-    """The room round all that stands above a plane: upright walls, and a lid along the plane.
+    """The room round all that stands above a roof: upright walls, and a lid along a plane.
 
-    low and high (3,) [m]: its bounds in plan, and in height above the plane.
+    low and high (3,) [m]: its bounds in plan, and in height above the plane: the roof's own, or a
+    level one where the roof has more than one slope.
     """
 
+    roof: Roof
     plane: Plane
     low: Floats
     high: Floats
 
-    def shades_no_more_than_its_plane(self, flattest: Floats) -> bool:
-        """Whether all rain from straight down to a flattest way (3,) that passes through the room
-        meets the plane within its bounds."""
+    def shades_no_more_than_its_roof(self, flattest: Floats) -> bool:
+        """Whether it is known that all rain from straight down to a flattest way (3,) that passes
+        through the room meets the roof within its bounds."""
+        if len(self.roof.planes) > 1:
+            return False
         pick = np.arange(8)[:, None] >> np.arange(3) & 1
         corners = self._points(np.where(pick, self.high, self.low))
         ways = np.broadcast_to(flattest, (8, 3))
         down = np.broadcast_to([0.0, 0.0, -1.0], (8, 3))
         falls = bool((self.plane.across(ways) < 0).all())
-        ends = self.plane.crossed(corners, ways) & self.plane.crossed(corners, down)
+        ends = self.roof.crossed(corners, ways) & self.roof.crossed(corners, down)
         return falls and bool(ends.all())
 
     def entered(self, way: Floats) -> Floats:
@@ -117,78 +82,70 @@ class Aim:
     """What each of n drops is aimed at.
 
     target (n, 3) [m], recentred; flow (n,) that it stands for [m3/s], nil: not to be released;
-    apart (n,) bool: aimed at what stands above the plane, and not at the plane.
+    apart (n,) bool: aimed at what stands above the roof, and not at the roof.
     """
 
     target: Floats
     flow: Floats
     apart: NDArray[np.bool_]
-    plane: Plane
+    roof: Roof
 
 
 def aim_at(surface: Surface, draws: Floats, way: Floats, rain_m_s: float, flattest: Floats) -> Aim:
-    """Aim drops evenly at the plane over the covering, and every eighth, and all that can't come down
-    on that, at what stands above it, where there is any that rain would miss so.
+    """Aim drops evenly at the roof, and every eighth, and all that can't come down on that, at what
+    stands above it, where there is any that rain would miss so.
 
     draws (n, 2), even in [0, 1); way (n, 3) of each drop; rain_m_s: on a level area [m/s]; flattest
     (3,): the flattest way that any drop might have, whatever their number.
     """
     upright = not flattest[:2].any()
-    plane = plane_over(surface, upright=upright)
-    room = None if upright else room_above(surface, plane)
-    missed = room is not None and not room.shades_no_more_than_its_plane(flattest)
-    falls = plane.across(way) < 0
+    roof = roof_over(surface, upright=upright)
+    room = None if upright else room_above(surface, roof)
+    missed = room is not None and not room.shades_no_more_than_its_roof(flattest)
+    falls = roof.falls(way)
     turn = np.zeros(len(draws), dtype=bool)
     turn[1::APART] = missed
-    # Drops that can't come down on the plane are not wasted on it.
+    # Drops that can't come down on the roof are not wasted on it.
     apart = turn | (missed & ~falls)
-    target = plane.at(plane.low + draws * (plane.high - plane.low))
-    flow = rain_m_s * plane.area * np.maximum(0.0, plane.across(way) / way[:, 2])
+    plan = roof.low + draws * (roof.high - roof.low)
+    target = roof.at(plan)
+    flow = rain_m_s * roof.area * np.maximum(0.0, roof.across(plan, way) / way[:, 2])
+    flow[roof.met_before(target, way)] = 0.0
     if room and missed:
         target[apart] = room.aimed(draws[apart], way[apart])
-        # What would come down on the plane within its bounds is counted there.
-        beyond = ~plane.crossed(target[apart], way[apart])
+        # What would come down on the roof within its bounds is counted there.
+        beyond = ~roof.crossed(target[apart], way[apart])
         entered = rain_m_s * room.entered(way[apart]) / -way[apart, 2]
         flow[apart] = np.where(beyond, entered, 0.0)
     sharing = np.where(turn, turn.sum(), (~turn).sum())
     sharing[missed & ~falls] = len(draws)
-    return Aim(target, flow / sharing, apart, plane)
+    return Aim(target, flow / sharing, apart, roof)
 
 
-def plane_over(surface: Surface, *, upright: bool) -> Plane:
-    """The plane that fits the corners of the covering parts best, laid on top of them.
-
-    With no covering: level, over the plan bounds of everything; at the top for rain that comes
-    straight down (upright), else at the bottom, so that all stands above it.
-    """
-    covering = surface.parts_with(Role.COVERING)
-    if not covering:
-        low, high = surface.bounds
-        return Plane(low[:2], high[:2], np.zeros(2), float(high[2] if upright else low[2]))
-    own = np.isin(surface.face_part, covering) & surface.solid
-    points = surface.vertices[np.unique(surface.faces[own])]
-    low, high = points[:, :2].min(axis=0), points[:, :2].max(axis=0)
-    middle = (low + high) / 2
-    fit = np.column_stack([points[:, :2] - middle, np.ones(len(points))])
-    rise_x, rise_y, level = np.linalg.lstsq(fit, points[:, 2], rcond=None)[0]
-    tilt = np.array([rise_x, rise_y])
-    # Lifted on top of every corner: rain that slants in lower than that would come under the eaves.
-    lift = float((points[:, 2] - (points[:, :2] - middle) @ tilt - level).max())
-    return Plane(low, high, tilt, float(level) + lift)
-
-
-def room_above(surface: Surface, plane: Plane) -> Room | None:
-    """The room above a plane that any part but the covering reaches into; None when none does."""
+def room_above(surface: Surface, roof: Roof) -> Room | None:
+    """The room above a roof that any part but the covering reaches into; None when none does."""
     other = ~np.isin(surface.face_part, surface.parts_with(Role.COVERING)) & surface.solid
     points = surface.vertices[surface.faces[other]]
-    height = plane.above(points.reshape(-1, 3)).reshape(-1, 3)
+    height = roof.above(points.reshape(-1, 3)).reshape(-1, 3)
+    if not (height > 0).any():
+        return None
+    if len(roof.planes) > 1:
+        return _level_room(roof, points[(height > 0).any(axis=1)].reshape(-1, 3))
+    (plane,) = roof.planes
     places = [points[height > 0]]
     for a, b in ((0, 1), (1, 2), (2, 0)):
         cut = (height[:, a] > 0) != (height[:, b] > 0)
         share = height[cut, a] / (height[cut, a] - height[cut, b])
         places.append(points[cut, a] + share[:, None] * (points[cut, b] - points[cut, a]))
     reached = np.concatenate(places)
-    if not len(places[0]):
-        return None
     reached[:, 2] = np.maximum(plane.above(reached), 0.0)
-    return Room(plane, reached.min(axis=0), reached.max(axis=0))
+    return Room(roof, plane, reached.min(axis=0), reached.max(axis=0))
+
+
+def _level_room(roof: Roof, reached: Floats) -> Room:
+    """The upright box round points (n, 3), down to the lowest that the roof can be within it."""
+    low, high = reached.min(axis=0), reached.max(axis=0)
+    corners = np.array([(x, y) for x in (low[0], high[0]) for y in (low[1], high[1])])
+    lowest = min(float(plane.at(corners)[:, 2].min()) for plane in roof.planes)
+    low[2] = min(max(low[2], lowest), high[2])
+    return Room(roof, Plane(roof.low, roof.high, np.zeros(2), 0.0), low, high)

@@ -12,7 +12,7 @@ import pytest
 from meshes.build import build
 from meshes.errors import PieceError, SceneError
 from meshes.parts import Assembly, Part, Role
-from meshes.spec import Apron, Detail, Roof, Sides, Stack
+from meshes.spec import Apron, Detail, Roof, Stack
 from tests.meshes.details import ORDERS, detail
 
 SQUARE = np.array([(0, 0, 0), (1, 0, 0), (1, 1, 0), (0, 1, 0)], float)
@@ -125,9 +125,8 @@ def test_dressing_order_is_the_order_of_the_parts() -> None:
         (lambda: Roof(pitch=0.2, gauge=0.08, thickness=0.03), "pitch of the covering itself"),
         (lambda: Stack(width=-1, depth=0.4), "stack width must be 200 to 6000 mm"),
         (lambda: Apron(cover=float("inf")), "apron cover must be 20 to 1000 mm"),
-        (lambda: detail(sides=Sides(cover=0.7)), "side cover must be 100 mm less than the roof"),
         (lambda: detail(order=("apron",)), "order must be each of apron, left"),
-        (lambda: detail(joint="glue"), "joint must be return or fin"),
+        (lambda: detail(joint="glue"), "joint must be return, fin, slit and patch or bossed"),
         (
             lambda: detail(stack=Stack(width=0.6, depth=0.9, height=0.5)),
             "stack height must be over",

@@ -1,0 +1,207 @@
+"""The sheet behind a stack: up the stack's back, over sole or saddle, and under the covering."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from math import atan, cos, hypot, sin
+
+import numpy as np
+import shapely
+
+from meshes.around.chains import Chain
+from meshes.around.lie import Lie
+from meshes.around.rim import FAR, Rim
+from meshes.around.saddle import Saddle
+from meshes.around.scheme import Scheme
+from meshes.around.skirt import CLOSED_END, sheet_of
+from meshes.around.upstand import Sheet, edge_lip, return_over, return_under, turn_in, upstand
+from meshes.line import NARROW
+from meshes.piece import Named, Piece, piece
+from meshes.plan import Corner, Kind
+from meshes.rules import lap_for_rise
+from meshes.sheet import Point
+
+PAST_SIDES = 0.010  # [m] it reaches so far past the sides' covers
+LEVEL = 0.0087  # [1] an edge that rises less than half a degree is level
+MORE_THAN_RULE = 0.015  # [m] usual end laps are longer than the rule by this
+
+
+def back_sheet(scheme: Scheme) -> Sheet:
+    """Rim, lie and top of the sheet behind the stack."""
+    shape, chain = scheme.back, scheme.chains.back
+    assert shape is not None and chain is not None
+    rim = Rim(scheme.plan, scheme.stand_off(scheme.layers[Kind.BACK]))
+    points = back_points(scheme)
+    right, left = (scheme.behind(rim.at(corner)[1]) for corner in (chain.start, chain.end))
+    highest = max(chain.points, key=lambda point: point[1])
+    middle = rim.at(highest)[0]
+    level = _level_edge(chain)
+    saddle = None
+    if level is not None:
+        ends = sorted((rim.at(level[0]), rim.at(level[1])))
+        middle = (ends[0][0] + ends[1][0]) / 2
+        if shape.saddle > 0:
+            peak = (middle, ends[0][1] + shape.saddle / scheme.slope)
+            saddle = tuple(Saddle(lie, ends[0], ends[1], peak) for lie in (left, right))
+
+    def lie(point: Corner) -> Lie | Saddle:
+        on_left = point[0] < middle
+        if saddle is not None:
+            return saddle[0 if on_left else 1]
+        return left if on_left else right
+
+    heights = [
+        (x, y, lie((x, y)).height(x, y) + scheme.detail.gutter.upstand)
+        for x, y in (rim.at(point) for point in points)
+    ]
+
+    def top(x: float, y: float) -> float:
+        return _along(heights, x, y)
+
+    return Sheet(rim, lie, top)
+
+
+def back_points(scheme: Scheme) -> tuple[Corner, ...]:
+    """The run's corners, with one in the middle of a level edge that a saddle's ridge leans on."""
+    chain = scheme.chains.back
+    assert chain is not None and scheme.back is not None
+    level = _level_edge(chain)
+    if level is None or scheme.back.saddle == 0:
+        return chain.points
+    at = chain.points.index(level[0])
+    middle = ((level[0][0] + level[1][0]) / 2, (level[0][1] + level[1][1]) / 2)
+    return (*chain.points[: at + 1], middle, *chain.points[at + 1 :])
+
+
+def back_piece(scheme: Scheme, sheet: Sheet) -> Piece:
+    """The piece behind the stack."""
+    chain, gutter = scheme.chains.back, scheme.detail.gutter
+    assert chain is not None
+    points = back_points(scheme)
+    named = upstand(sheet, points)
+    if gutter.turn_in > 0:
+        named += turn_in(sheet, points, gutter.turn_in)
+    for corner, under, on in (
+        (chain.start, scheme.chains.under[-1], False),
+        (chain.end, scheme.chains.under[0], True),
+    ):
+        beside = sheet_of(scheme, under.kind)
+        wide = min(gutter.upstand_return, 0.4 * sheet.rim.room_past(corner, on=on))
+        if wide < 0.005:
+            continue
+        if scheme.layers[Kind.BACK] < scheme.layers[under.kind]:
+            named += return_under(sheet, corner, beside, wide, on=on)
+            continue
+        named += return_over(sheet, corner, beside, wide, on=on)
+        start = sheet.rim.at(corner)
+        after = sheet.rim.past(corner, wide, on=on)
+        if abs(after[0] - start[0]) < 1e-9:
+            start = after
+        long = min(
+            CLOSED_END * cos(scheme.detail.roof.pitch), start[1] - _lowest(scheme, corner) - 0.01
+        )
+        if long > 0.005:
+            named += edge_lip(sheet, beside, start, long)
+    named += _covers(scheme, sheet)
+    named += _welt(scheme, sheet)
+    return piece(chain.name, named, wet=(0.0, 0.0, 1.0))
+
+
+def _covers(scheme: Scheme, sheet: Sheet) -> list[Named]:
+    region = back_region(scheme, sheet)
+    found: list[Named] = []
+    middle = _middle(scheme, sheet)
+    left, right = x_span(scheme)
+    for x0, x1 in ((left, middle), (middle, right)):
+        half = region.intersection(shapely.box(x0, -FAR, x1, FAR))
+        found += sheet.lie(((x0 + x1) / 2, 0.0)).drape("sheet", half)
+    return found
+
+
+def x_span(scheme: Scheme) -> tuple[float, float]:
+    """Left and right edges of the sheet [m]: past the sides' covers, or as told, within the roof."""
+    gutter, plan = scheme.detail.gutter, scheme.plan
+    left, right = scheme.outer[0] - PAST_SIDES, scheme.outer[1] + PAST_SIDES
+    if gutter.beyond_stack is not None:
+        left, right = plan.left - gutter.beyond_stack, plan.right + gutter.beyond_stack
+    return max(left, scheme.x_span[0] + 0.001), min(right, scheme.x_span[1] - 0.001)
+
+
+def back_region(scheme: Scheme, sheet: Sheet) -> shapely.Geometry:
+    """The sheet in plan, without the stack and what lies straight down the slope of it."""
+    chain = scheme.chains.back
+    assert chain is not None
+    left, right = x_span(scheme)
+    middle, top = _middle(scheme, sheet), top_edge(scheme)
+    parts = [
+        shapely.box(left, _lowest(scheme, chain.end), middle, top),
+        shapely.box(middle, _lowest(scheme, chain.start), right, top),
+    ]
+    return shapely.unary_union(parts).difference(sheet.rim.shadow(-1))
+
+
+def _lowest(scheme: Scheme, corner: Corner) -> float:
+    """y [m] of the lower edge of the end that lies down over the side flashing at a corner."""
+    pitch = scheme.detail.roof.pitch
+    lap = scheme.detail.gutter.lap
+    if lap is None:
+        lap = lap_for_rise(pitch) + MORE_THAN_RULE
+    stand = scheme.stand_off(scheme.layers[Kind.BACK])
+    return max(corner[1] + stand - lap * cos(pitch), scheme.y_span[0] + 0.01)
+
+
+def top_edge(scheme: Scheme) -> float:
+    """y [m] of the sheet's upper edge, under the covering."""
+    assert scheme.back is not None
+    courses = scheme.courses
+    nose = courses.courses[courses.over_gutter].nose_y
+    return nose + scheme.back.leg * cos(atan(courses.slope))
+
+
+def _middle(scheme: Scheme, sheet: Sheet) -> float:
+    chain = scheme.chains.back
+    assert chain is not None
+    level = _level_edge(chain)
+    if level is not None:
+        return (sheet.rim.at(level[0])[0] + sheet.rim.at(level[1])[0]) / 2
+    return sheet.rim.at(max(chain.points, key=lambda point: point[1]))[0]
+
+
+def _level_edge(chain: Chain) -> tuple[Corner, Corner] | None:
+    level = [
+        (a, b) for a, b in pairwise(chain.points) if abs(b[1] - a[1]) < LEVEL * abs(b[0] - a[0])
+    ]
+    return max(level, key=lambda edge: abs(edge[0][0] - edge[1][0]), default=None)
+
+
+def _along(heights: Sequence[Point], x: float, y: float) -> float:
+    """Height over the nearest point of a line, told by its corners."""
+    best = (float("inf"), 0.0)
+    for (x0, y0, z0), (x1, y1, z1) in pairwise(heights):
+        dx, dy = x1 - x0, y1 - y0
+        share = min(max(((x - x0) * dx + (y - y0) * dy) / (dx * dx + dy * dy), 0.0), 1.0)
+        off = hypot(x0 + dx * share - x, y0 + dy * share - y)
+        best = min(best, (off, z0 + (z1 - z0) * share))
+    return best[1]
+
+
+def _welt(scheme: Scheme, sheet: Sheet) -> list[Named]:
+    """The upper edge turned back over itself."""
+    welt, gap = scheme.detail.gutter.welt, scheme.detail.gap
+    if welt <= 0:
+        return []
+    own = atan(scheme.courses.slope)
+    left, right = x_span(scheme)
+    y = top_edge(scheme)
+    middle = _middle(scheme, sheet)
+    inner = [float(x) for x in scheme.wave[:, 0] if left + NARROW < x < right - NARROW]
+    up = np.array([0.0, -sin(own), cos(own)]) * gap
+    back = np.array([0.0, -cos(own), -sin(own)]) * welt
+    found: list[Named] = []
+    for x0, x1 in pairwise(sorted({left, middle, right, *inner})):
+        a, b = (np.array([x, y, sheet.lie((x, y)).height(x, y)]) for x in (x0, x1))
+        for name, base, way in (("welt edge", (a, b), up), ("welt", (a + up, b + up), back)):
+            corners = [base[0], base[1], base[1] + way, base[0] + way]
+            found.append((name, [(float(p[0]), float(p[1]), float(p[2])) for p in corners]))
+    return found

@@ -1,0 +1,82 @@
+"""The outline of a stack grown by a sheet's stand-off: where its upstand is, corner for corner."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import hypot
+
+import shapely
+
+from meshes.plan import Corner, Edge, Plan
+
+FAR = 50.0  # [m] farther than any roof reaches
+SAME = 1e-7  # [m] a point of a run this near to a corner of the plan is that corner
+
+
+@dataclass(frozen=True, slots=True)
+class Rim:
+    """A plan's outline moved outward by `distance` [m] (inward below nought), mitred."""
+
+    plan: Plan
+    distance: float
+
+    def at(self, point: Corner) -> Corner:
+        """Where a point of the outline comes to lie: a corner by its mitre, else square to its edge."""
+        before, after = self._edges_at(point)
+        (nx, ny), (mx, my) = before.normal, after.normal
+        share = self.distance / (1 + nx * mx + ny * my)
+        return (point[0] + (nx + mx) * share, point[1] + (ny + my) * share)
+
+    def past(self, point: Corner, reach: float, *, on: bool) -> Corner:
+        """A point `reach` [m] past a corner on the outline moved: on (True) or back along it."""
+        before, after = self._edges_at(point)
+        way = after.along if on else (-before.along[0], -before.along[1])
+        x, y = self.at(point)
+        return (x + way[0] * reach, y + way[1] * reach)
+
+    def inward(self, point: Corner, *, on: bool) -> Corner:
+        """Unit vector into the stack, square to the edge that starts at a corner, or ends there."""
+        before, after = self._edges_at(point)
+        x, y = (after if on else before).normal
+        return (-x, -y)
+
+    def room_past(self, point: Corner, *, on: bool) -> float:
+        """Length [m] of the plan's edge past a corner."""
+        before, after = self._edges_at(point)
+        return after.length if on else before.length
+
+    @property
+    def polygon(self) -> shapely.Polygon:
+        """The outline moved."""
+        return shapely.Polygon([self.at(corner) for corner in self.plan.corners])
+
+    def shadow(self, way: int, upto: float | None = None) -> shapely.Geometry:
+        """What the outline covers when it is swept up the slope (way 1) or down it (-1).
+
+        upto: y of a ridge, past which it is the outline itself.
+        """
+        here = self.polygon
+        swept = shapely.unary_union(
+            [here, shapely.affinity.translate(here, 0, way * FAR)]
+        ).convex_hull
+        if upto is None:
+            return swept
+        below = shapely.box(-FAR, -FAR, FAR, upto)
+        return shapely.union(swept.intersection(below), here)
+
+    def _edges_at(self, point: Corner) -> tuple[Edge, Edge]:
+        edges = self.plan.edges
+        for number, edge in enumerate(edges):
+            if _near(edge.start, point):
+                return edges[number - 1], edge
+        for edge in edges:
+            along = edge.along
+            at = (point[0] - edge.start[0]) * along[0] + (point[1] - edge.start[1]) * along[1]
+            foot = (edge.start[0] + along[0] * at, edge.start[1] + along[1] * at)
+            if -SAME < at < edge.length + SAME and _near(foot, point):
+                return edge, edge
+        raise ValueError(f"{point} is not on the outline")
+
+
+def _near(a: Corner, b: Corner) -> bool:
+    return hypot(a[0] - b[0], a[1] - b[1]) < SAME
