@@ -60,9 +60,10 @@ def apron_fin(layout: Layout, fin: Fin, x: float, side: Side) -> list[Named]:
     """Fin of the apron with its ear, and the piece of upstand that stands with it, drawn at the right.
 
     The overhang has a surplus round the corner of 90 degrees less the pitch there; it is pleated into
-    two leaves, laid against the outside of the fin with their mouth down the slope.
+    two leaves, laid against the outside of the fin with their mouth down the slope, or up it.
     """
     gap = layout.detail.gap
+    way = 1 if layout.detail.facing == "down-slope" else -1
     above = fin_above(layout, side)
     y0, z0 = fin.corner
     base = between(layout.cover_line("apron"), layout.apron_edge, y0)
@@ -81,7 +82,7 @@ def apron_fin(layout: Layout, fin: Fin, x: float, side: Side) -> list[Named]:
     lift = 2 * gap / (EAR_TIP * reach)
 
     def tip(angle: float) -> np.ndarray:
-        flat = ray(normal + angle) * cos(lift)
+        flat = ray(normal + way * angle) * cos(lift)
         return np.array([sin(lift), flat[0], flat[1]])
 
     def excess(angle: float) -> float:
@@ -92,7 +93,7 @@ def apron_fin(layout: Layout, fin: Fin, x: float, side: Side) -> list[Named]:
     turn = _root(excess, 0.01, pi / 2 - 0.01)
     p1 = _on_edge(fin, first, above)
     p2 = _on_edge(fin, second, above)
-    t = tip(turn) * EAR_TIP * min(reach, _reach(fin, normal + turn, above))
+    t = tip(turn) * EAR_TIP * min(reach, _reach(fin, normal + way * turn, above))
     ear: Point = (x + float(t[0]), y0 + float(t[1]), z0 + float(t[2]))
     a1: Point = (x, float(p1[0]), float(p1[1]))
     a2: Point = (x, float(p2[0]), float(p2[1]))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from math import atan2, cos, hypot, isfinite, pi, radians, sin, tan
+from math import atan2, cos, degrees, hypot, isfinite, pi, radians, sin, tan
 
 from meshes.errors import require
 
@@ -13,6 +13,7 @@ Corner = tuple[float, float]
 
 SHORTEST_EDGE = 0.010  # [m] a shorter edge can't be told from a rounded corner
 LARGEST, SMALLEST = 6.0, 0.08  # [m] across
+SHARPEST = radians(45)  # a stack's corner: past it sheets can't be turned in and round
 SAME_DIRECTION = 1e-9  # [1] sine under which two edges run alike
 FRONT_WITHIN = radians(45)  # a normal this near to straight down the slope makes an edge a front
 SIDE_WITHIN = radians(0.5)  # a normal turned up the slope by less than this is still a side's
@@ -46,8 +47,8 @@ class Plan:
     """A convex polygon, anticlockwise seen from above [m]; x across the slope, y up it.
 
     Its lowest corner or edge lies on y = 0 and the middle between its left and right ends on x = 0.
-    Raises PieceError when it is not convex, too small (80 mm), too large (6 m), or has an edge
-    shorter than 10 mm.
+    Raises PieceError when it is not convex, too small (80 mm), too large (6 m), has an edge shorter
+    than 10 mm or a corner sharper than 45 degrees.
     """
 
     corners: tuple[Corner, ...]
@@ -72,6 +73,9 @@ class Plan:
             require(turn > SAME_DIRECTION, "plan", where, "convex, its corners anticlockwise")
         turns = sum(self.turn_at(number) for number in range(len(self.corners)))
         require(abs(turns - 2 * pi) < 1e-6, "plan", "edges that cross", "convex, once round")
+        sharp = pi - max(self.turn_at(number) for number in range(len(self.corners)))
+        rule = f"{degrees(SHARPEST):g} degrees or more"
+        require(sharp > SHARPEST - 1e-9, "plan's corners", f"{degrees(sharp):.1f} degrees", rule)
         sizes = (self.right - self.left, self.back - self.front)
         rule = f"{SMALLEST * 1000:g} mm to {LARGEST:g} m across"
         for size in sizes:

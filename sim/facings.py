@@ -63,11 +63,7 @@ def _rough(off: Floats, number: Ints, area: Floats) -> Floats:
 
 
 def _planes(number: Ints, middle: Floats, fall: Floats, area: Floats) -> Floats:
-    """Rise along x and y and height over the origin (k, 3) of the planes through faces of each number.
-
-    Numbers without a face are left out, and those after them moved up, in place.
-    """
-    number[:] = np.unique(number, return_inverse=True)[1].reshape(-1)
+    """Rise along x and y and height over the origin (k, 3) of the planes through faces of each number."""
     planes = []
     for row in range(int(number.max()) + 1):
         mine = number == row
@@ -121,5 +117,7 @@ def _alike(one: Floats, other: Floats) -> Flags:
 
 
 def _nearest(kinds: Floats, fall: Floats) -> Ints:
+    """Which of the kinds (k, 2) each fall (n, 2) is nearest to; numbers of those that any is."""
     away = np.linalg.norm(fall[:, None] - kinds, axis=2)
-    return away.argmin(axis=1).astype(np.int64)
+    found = np.unique(away.argmin(axis=1), return_inverse=True)[1]
+    return found.reshape(-1).astype(np.int64)

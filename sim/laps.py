@@ -10,7 +10,7 @@ from meshes.parts import Role
 from sim.cast import Caster, RayCaster
 from sim.laps_borders import Flags, Floats, HalfEdges, Ints
 from sim.laps_sheets import Borders, look_round
-from sim.laps_table import END_OF_A_FOLD, HALF_DEGREE, LYING, NARROWEST, ROUNDING
+from sim.laps_table import END_OF_A_FOLD, HALF_DEGREE, LYING, NARROWEST, ROUNDING, RUN_TURN
 from sim.laps_ways import (
     Ways,
     edge_line,
@@ -18,7 +18,7 @@ from sim.laps_ways import (
     ways_between,
     ways_round_corners,
 )
-from sim.places import Places
+from sim.places import WORDS, Places
 from sim.rulebook import Need, need_of
 from sim.slope import Slopes
 from sim.surface import Surface
@@ -88,14 +88,16 @@ class _Measure:
     slopes: Slopes | None
 
     def laps(self, upper: int, lower: int) -> list[Lap]:
-        """The laps of one part over another, one for each separate run of open edge."""
+        """The laps of one part over another, one for each separate run of open edge; of a run that goes
+        round the stack, one for each place."""
         rows = np.flatnonzero((self.borders.outer.part == upper) & (self.borders.over == lower))
         outer, off_corners = self.borders.outer.rows(rows), self.borders.off_corners[rows]
         ways = self._ways(outer, self.borders.foot[rows], upper, lower)
         if not len(ways.open_row):
             return []
         sizes = self._sizes(ways, upper, self.borders.upright[rows])
-        run = outer.run[ways.open_row]
+        place = self._places(outer.rows(ways.open_row))
+        run = outer.run[ways.open_row] * len(WORDS) + place
         found = []
         for number in np.unique(run).tolist():
             here = np.flatnonzero(run == number)
@@ -107,7 +109,7 @@ class _Measure:
             way = np.stack([ways.start[row], ways.inner[row]])
             lap = Lap(
                 id=0, upper=self.surface.part_names[upper], lower=self.surface.part_names[lower],
-                where=self.places.words(edge.middle.mean(axis=0)),
+                where=WORDS[place[here[0]]],
                 length=float(sizes.length[row]), rise=float(sizes.rise[row]),
                 width=extent(edge, way[1] - way[0]), needed=need.length, rule=need.rule,
                 source=need.source, edge=edge_line(edge) + self.surface.centre,
@@ -116,6 +118,18 @@ class _Measure:
             if lap.width >= NARROWEST:
                 found.append((lap, bool(ways.wrapped[row] > 0)))
         return _without_ends_of_folds(found)
+
+    def _places(self, outer: HalfEdges) -> Ints:
+        """The place (n,) of each piece of open edge: that of its run's middle, or its own where the run
+        winds."""
+        own = self.places.numbers(outer.middle)
+        for run in np.unique(outer.run).tolist():
+            mine = outer.run == run
+            way, middle = outer.inward[mine], outer.middle[mine].mean(axis=0, keepdims=True)
+            mean = way.sum(axis=0)
+            if (way @ mean >= np.cos(RUN_TURN) * np.linalg.norm(mean)).all():
+                own[mine] = self.places.numbers(middle)
+        return own
 
     def _ways(self, outer: HalfEdges, foot: Floats, upper: int, lower: int) -> Ways:
         """Ways to the lower sheet's borders, along it; and to the upper's folds away from it."""

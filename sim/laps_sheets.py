@@ -9,7 +9,7 @@ import numpy as np
 from meshes.parts import Role
 from sim.cast import RayCaster
 from sim.laps_borders import EdgeKinds, Flags, Floats, HalfEdges, Ints, edge_kinds, pieces
-from sim.laps_table import GAP, RESTING, SKY
+from sim.laps_table import GAP, RESTING, SKY, TROUGH
 from sim.openness import layers, sees_sky
 from sim.surface import Surface
 
@@ -68,14 +68,15 @@ def look_round(surface: Surface, caster: RayCaster) -> Borders:
     hidden = hidden.rows(whole)
     corners, _ = pieces(kinds.corners)
     faces = np.flatnonzero(np.isin(surface.face_part, flashing) & surface.solid)
-    middle, back = surface.vertices[surface.faces[faces]].mean(axis=1), -surface.normals[faces]
+    faces, spots = _spots(surface, faces)
+    back = -surface.normals[faces]
     looks = [
         (outer.inside, down),
         (outer.outside, down),
         (hidden.inside, hidden.normal),
         (hidden.inside, -hidden.normal),
         (corners.inside, corners.normal),
-        (middle, back),
+        (spots, back),
     ]
     points, ways = (np.concatenate(each) for each in zip(*looks, strict=True))
     cuts = np.cumsum([len(way) for _, way in looks])[:-1]
@@ -158,9 +159,11 @@ def _folds(
     """Folds of flashings, as the lying face has them, and which parts (n, parts) they turn from:
     those that the cover on this side lies on and the panel beyond does not.
 
-    distance, below (layers, k): what lies behind the middle of each of the `faces` (k,).
+    distance, below (layers, k): what lies behind a spot on each of the `faces` (k,). What stands
+    behind the stack's face is of no account: a sheet that lies on it lies on nothing within it.
     """
-    part = _near(surface, distance, below)
+    stack = np.isin(_parts(surface, below), surface.parts_with(Role.STACK))
+    part = np.where(np.logical_or.accumulate(stack, axis=0), -1, _near(surface, distance, below))
     lies = np.zeros((len(surface.faces), len(surface.part_names)), dtype=bool)
     layer, row = np.nonzero(part >= 0)
     lies[kinds.cover[faces[row]], part[layer, row]] = True
@@ -168,6 +171,18 @@ def _folds(
     some = np.flatnonzero(leaves.any(axis=1))
     cut, _ = pieces(kinds.folds.rows(some))
     return cut, leaves[some][cut.origin]
+
+
+def _spots(surface: Surface, faces: Ints) -> tuple[Ints, Floats]:
+    """Spots (k, 3) [m] on faces, and the face of each (k,): the middle of upright and of small ones, ten
+    spread over larger ones, which may lie on crests with troughs between."""
+    ends = surface.vertices[surface.faces[faces]]
+    longest = np.linalg.norm(ends - np.roll(ends, 1, axis=1), axis=2).max(axis=1)
+    share = np.array([(i, j, 3 - i - j) for i in range(4) for j in range(4 - i)])
+    large = (longest > TROUGH) & (surface.normals[faces, 2] > FACING)
+    spread = np.einsum("sk,nkx->nsx", (share + 1 / 3) / 4, ends[large]).reshape(-1, 3)
+    every = np.concatenate([faces[~large], np.repeat(faces[large], len(share))])
+    return every, np.concatenate([ends[~large].mean(axis=1), spread])
 
 
 def _near(surface: Surface, distance: Floats, face: Ints) -> Ints:

@@ -34,6 +34,7 @@ HALF_DEGREE: Final = radians(0.5)
 SKY: Final = radians(30)
 LYING: Final = radians(15)
 NARROWEST: Final = 0.020
+TROUGH: Final = 0.050
 STEP_UP: Final = 0.030
 END_OF_A_FOLD: Final = 0.5
 
@@ -90,6 +91,10 @@ TABLE: Final[dict[str, Choice]] = {
     "LYING": Choice(
         LYING, "rad", "a way this near to the roof's plane lies on it: courses are up to 10 degrees "
         "flatter than the roof",
+    ),
+    "TROUGH": Choice(
+        TROUGH, "m", "a face no longer than this may lie in one trough of a wavy covering; a longer one is "
+        "asked in several places what it lies on",
     ),
     "STEP_UP": Choice(
         STEP_UP, "m", "a strip no higher than this between two lying panels is where a cover steps over a "

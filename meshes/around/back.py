@@ -10,12 +10,15 @@ import numpy as np
 import shapely
 
 from meshes.around.chains import Chain
+from meshes.around.corners import CLOSED_END, ending
 from meshes.around.lie import Lie
 from meshes.around.rim import FAR, Rim
-from meshes.around.saddle import Saddle
+from meshes.around.saddle import ABOVE_NOSES, Saddle
 from meshes.around.scheme import Scheme
-from meshes.around.skirt import CLOSED_END, sheet_of
-from meshes.around.upstand import Sheet, edge_lip, return_over, return_under, turn_in, upstand
+from meshes.around.sheets import Sheet
+from meshes.around.skirt import sheet_of
+from meshes.around.turn_ins import turn_in
+from meshes.around.upstand import edge_lip, return_over, return_under, shoulder, upstand
 from meshes.line import NARROW
 from meshes.piece import Named, Piece, piece
 from meshes.plan import Corner, Kind
@@ -30,7 +33,8 @@ MORE_THAN_RULE = 0.015  # [m] usual end laps are longer than the rule by this
 def back_sheet(scheme: Scheme) -> Sheet:
     """Rim, lie and top of the sheet behind the stack."""
     shape, chain = scheme.back, scheme.chains.back
-    assert shape is not None and chain is not None
+    assert shape is not None
+    assert chain is not None
     rim = Rim(scheme.plan, scheme.stand_off(scheme.layers[Kind.BACK]))
     points = back_points(scheme)
     right, left = (scheme.behind(rim.at(corner)[1]) for corner in (chain.start, chain.end))
@@ -42,8 +46,7 @@ def back_sheet(scheme: Scheme) -> Sheet:
         ends = sorted((rim.at(level[0]), rim.at(level[1])))
         middle = (ends[0][0] + ends[1][0]) / 2
         if shape.saddle > 0:
-            peak = (middle, ends[0][1] + shape.saddle / scheme.slope)
-            saddle = tuple(Saddle(lie, ends[0], ends[1], peak) for lie in (left, right))
+            saddle = tuple(_saddle(scheme, one, ends, middle) for one in (left, right))
 
     def lie(point: Corner) -> Lie | Saddle:
         on_left = point[0] < middle
@@ -59,13 +62,27 @@ def back_sheet(scheme: Scheme) -> Sheet:
     def top(x: float, y: float) -> float:
         return _along(heights, x, y)
 
-    return Sheet(rim, lie, top)
+    deep = scheme.detail.gutter.turn_in
+    return Sheet(rim, lie, top, lambda _, y: scheme.underlay_top(y), deep)
+
+
+def _saddle(scheme: Scheme, base: Lie, ends: Sequence[Corner], middle: float) -> Saddle:
+    """The saddle between the ends of a level upstand, its valleys just above the noses."""
+    assert scheme.back is not None
+    lift = scheme.layers[Kind.BACK] * scheme.detail.gap / cos(scheme.detail.roof.pitch)
+    lift += scheme.crest + ABOVE_NOSES
+    face = ends[0][1]
+    low = scheme.nose_plane(face) + lift
+    top = face + scheme.back.saddle / scheme.slope
+    peak = (middle, top, low + scheme.back.saddle)
+    return Saddle(base, (ends[0][0], face, low), (ends[1][0], face, low), peak)
 
 
 def back_points(scheme: Scheme) -> tuple[Corner, ...]:
     """The run's corners, with one in the middle of a level edge that a saddle's ridge leans on."""
     chain = scheme.chains.back
-    assert chain is not None and scheme.back is not None
+    assert chain is not None
+    assert scheme.back is not None
     level = _level_edge(chain)
     if level is None or scheme.back.saddle == 0:
         return chain.points
@@ -79,33 +96,48 @@ def back_piece(scheme: Scheme, sheet: Sheet) -> Piece:
     chain, gutter = scheme.chains.back, scheme.detail.gutter
     assert chain is not None
     points = back_points(scheme)
-    named = upstand(sheet, points)
-    if gutter.turn_in > 0:
-        named += turn_in(sheet, points, gutter.turn_in)
-    for corner, under, on in (
-        (chain.start, scheme.chains.under[-1], False),
-        (chain.end, scheme.chains.under[0], True),
-    ):
-        beside = sheet_of(scheme, under.kind)
+    others = [sheet_of(scheme, scheme.chains.under[at].kind) for at in (-1, 0)]
+    over = [
+        scheme.layers[Kind.BACK] > scheme.layers[scheme.chains.under[at].kind] for at in (-1, 0)
+    ]
+    corners = (chain.start, chain.end)
+    low = [
+        None if above else shoulder(sheet, other, corner)
+        for above, other, corner in zip(over, others, corners, strict=True)
+    ]
+    named = upstand(sheet, points, (low[0], low[1]))
+    if gutter.turn_in > 0 and not gutter.two_part:
+        first, last = (
+            ending(sheet, corner, other, over=above)
+            for above, other, corner in zip(over, others, corners, strict=True)
+        )
+        named += turn_in(sheet, points, gutter.turn_in, (first, last))
+    for corner, beside, above, on in zip(corners, others, over, (False, True), strict=True):
         wide = min(gutter.upstand_return, 0.4 * sheet.rim.room_past(corner, on=on))
         if wide < 0.005:
             continue
-        if scheme.layers[Kind.BACK] < scheme.layers[under.kind]:
-            named += return_under(sheet, corner, beside, wide, on=on)
+        if not above:
+            named += return_under(sheet, points, beside, wide, on=on)
             continue
-        named += return_over(sheet, corner, beside, wide, on=on)
-        start = sheet.rim.at(corner)
-        after = sheet.rim.past(corner, wide, on=on)
-        if abs(after[0] - start[0]) < 1e-9:
-            start = after
-        long = min(
-            CLOSED_END * cos(scheme.detail.roof.pitch), start[1] - _lowest(scheme, corner) - 0.01
-        )
+        named += return_over(sheet, points, beside, wide, on=on)
+        start, after = sheet.rim.at(corner), sheet.rim.past(corner, wide, on=on)
+        start = after if abs(after[0] - start[0]) < 1e-9 else start
+        room = start[1] - _lowest(scheme, corner) - 0.01
+        long = min(CLOSED_END * cos(scheme.detail.roof.pitch), room)
         if long > 0.005:
             named += edge_lip(sheet, beside, start, long)
     named += _covers(scheme, sheet)
     named += _welt(scheme, sheet)
-    return piece(chain.name, named, wet=(0.0, 0.0, 1.0))
+    x, y = sheet.rim.inward(chain.start, on=True)
+    return piece(name_of(scheme), named, wet=(-x, -y, 0.0))
+
+
+def name_of(scheme: Scheme) -> str:
+    """What the piece behind the stack is called, by its shape."""
+    assert scheme.back is not None
+    if scheme.back.saddle > 0:
+        return "saddle flashing"
+    return "back flashing" if scheme.back.level_face is None else "back gutter"
 
 
 def _covers(scheme: Scheme, sheet: Sheet) -> list[Named]:

@@ -16,7 +16,8 @@ from meshes.rules import lap_for_rise
 from meshes.spec import Detail
 
 BEFORE_NOSE = 0.012  # [m] the sheet has taken up the covering's wave this far before its nose
-BEFORE_CORNER = 0.005  # [m] arms lie dressed down as far as this before the stack's corner
+AFTER_NOSE = 0.004  # [m] past its nose the sheet lies on the last open course
+PAST_COVERS = 0.022  # [m] it rests so far past the stack, over the ends of the sides' covers
 DROP_GAPS = 2  # bedding gaps from the upstand to the drop beside the stack
 
 Row = tuple[float, float, float]
@@ -53,33 +54,29 @@ def back_lie(
 ) -> Lie:
     """What the sheet behind the stack lies along, beside one of its lower corners (at corner_y).
 
-    Below that corner it is dressed down over side flashing and covering; above it rests on the noses
-    (and a wave's crests), rises over a sole if there is one, and goes on under the covering.
+    It is dressed down over the courses (or rests on their noses), rises over a sole if there is one,
+    and goes on under the covering.
     layer: bedding gaps above the covering of its dressed ends. Raises PieceError.
     """
-    gap, pitch, own = detail.gap, detail.roof.pitch, atan(courses.slope)
+    gap, own = detail.gap, atan(courses.slope)
     over = courses.over_gutter
-    nose, last = courses.courses[over].nose_y, courses.courses[over - 1]
+    nose = courses.courses[over].nose_y
     crest = float(wave[:, 1].max())
-    low = corner_y - BEFORE_CORNER
-
-    def plane(y: float) -> Row:
-        return (y, y * tan(pitch) + crest + layer * gap / cos(pitch), 0.0)
 
     def course(y: float, share: float) -> Row:
         lift = shape.leg_gaps * gap / cos(own)
         return (y, courses.top_of(over - 1, y) + lift + (1 - share) * crest, share)
 
-    dressed = courses.nose_line() if detail.cover_fit == "resting" else courses.weather_line()
-    fits = 0.0 if detail.cover_fit == "resting" else 1.0
-    lifted = between(offset(dressed, layer * gap), courses.eaves + 0.001, low)
+    resting = detail.cover_fit == "resting"
+    fits = 0.0 if resting else 1.0
+    upto = _where_dressed_ends(detail, courses, shape, corner_y)
+    line = courses.nose_line() if resting else courses.weather_line()
+    lifted = between(offset(line, layer * gap), courses.eaves + 0.001, upto)
     rows: list[Row] = [(float(y), float(z) + (1 - fits) * crest, fits) for y, z in lifted]
     if shape.level_face is not None:
-        rows += _over_a_sole(detail, courses, shape, low, plane, course)
-    else:
-        rows += [plane(y) for y in (low, last.nose_y) if y >= low]
-    if crest > 0:
-        rows.append(course(nose - BEFORE_NOSE, 1.0))
+        rows += _over_a_sole(detail, courses, shape, upto, course)
+    if rows[-1][2] < 1:
+        rows.append(course(nose - (BEFORE_NOSE if crest > 0 else AFTER_NOSE), 1.0))
     rows.append(course(nose + shape.leg * cos(own), 1.0))
     table = np.array(rows)
     rise = np.diff(table[:, 1]) + crest * np.clip(np.diff(table[:, 2]), None, 0)
@@ -93,24 +90,32 @@ def back_lie(
     return Lie(table[:, :2], wave, table[:, 2])
 
 
+def _where_dressed_ends(
+    detail: Detail, courses: Courses, shape: BackShape, corner_y: float
+) -> float:
+    """y [m] up to which the sheet follows the courses: to the drop before a sole, else to the last
+    open course, on whose own slope it goes on."""
+    if shape.level_face is not None:
+        return shape.level_face - DROP_GAPS * detail.gap
+    last = courses.courses[courses.over_gutter - 1].nose_y
+    past = PAST_COVERS if detail.cover_fit == "resting" else AFTER_NOSE
+    return max(last, shape.face + past)
+
+
 def _over_a_sole(
     detail: Detail,
     courses: Courses,
     shape: BackShape,
-    low: float,
-    plane: Callable[[float], Row],
+    drop: float,
     course: Callable[[float, float], Row],
 ) -> list[Row]:
-    assert shape.level_face is not None
     end = course(courses.sole_end[0], 0.0)
-    drop = shape.level_face - DROP_GAPS * detail.gap
     front = end[1] - (end[0] - drop) * tan(detail.gutter.sole_fall)
-    below = plane(drop)
+    below = courses.top_of(courses.over_gutter - 1, drop)
     require(
-        front > below[1] + 0.003,
+        front > below + 5 * detail.gap,
         "gutter sole",
         f"{detail.gutter.sole * 1000:g} mm",
         "wide enough to stand clear of the covering beside the stack at this pitch",
     )
-    resting = [plane(low), below] if drop > low + 1e-4 else []
-    return [*resting, (max(drop, low), front, 0.0), end]
+    return [(drop, front, 0.0), end]

@@ -4,19 +4,24 @@ from __future__ import annotations
 
 import numpy as np
 
-from meshes.around.back import back_piece, back_sheet, x_span
+from meshes.around.back import back_piece, back_sheet, name_of, x_span
+from meshes.around.cover_flashing import cover_flashings
 from meshes.around.loft import inside, underlay, upper_underlay
+from meshes.around.patch import patches
 from meshes.around.scheme import Scheme, scheme_of
 from meshes.around.shaft import shaft
 from meshes.around.skirt import skirt
+from meshes.around.step_pieces import soaked_sides
 from meshes.around.tiles import covering, ridge_capping
 from meshes.parts import Assembly, Part
 from meshes.piece import Piece
+from meshes.plan import Kind
 from meshes.sheet import Facets
 from meshes.spec import Detail
 
 BEYOND = {
     "front apron": "rear apron",
+    "front cover flashing": "rear cover flashing",
     "left side flashing": "rear right side flashing",
     "right side flashing": "rear left side flashing",
 }
@@ -38,7 +43,9 @@ def build_around(detail: Detail) -> Assembly:
     parts += [piece.part() for piece in made]
     if (upper := upper_underlay(scheme, x_span(scheme))) is not None:
         before = detail.order.index("underlay") < detail.order.index("gutter")
-        parts.insert(len(parts) - 1 if before else len(parts), upper)
+        behind = name_of(scheme)
+        at = next(number for number, part in enumerate(parts) if part.name == behind)
+        parts.insert(at if before else at + 1, upper)
     parts.append(covering(scheme))
     if (capping := ridge_capping(scheme, scheme.top_layer)) is not None:
         parts.append(capping)
@@ -47,23 +54,42 @@ def build_around(detail: Detail) -> Assembly:
 
 def _pieces(scheme: Scheme) -> tuple[Piece, ...]:
     behind = back_sheet(scheme) if scheme.back is not None else None
-    made = [(scheme.layers[chain.kind], skirt(scheme, chain, behind)) for chain in scheme.chains.under]
+    soaked = scheme.detail.sides.way == "soakers"
+    made = [
+        (scheme.layers[chain.kind], skirt(scheme, chain, behind))
+        for chain in scheme.chains.under
+        if chain.kind is Kind.FRONT or not soaked
+    ]
+    if soaked and behind is not None:
+        sides = max(layer for kind, layer in scheme.layers.items() if kind is not Kind.BACK)
+        made += [(sides, piece) for piece in soaked_sides(scheme, behind)]
     if scheme.ridge is not None:
         made += _beyond(scheme)
     if behind is not None and scheme.chains.back is not None:
         made.append((scheme.layers[scheme.chains.back.kind], back_piece(scheme, behind)))
-    return tuple(piece for _, piece in sorted(made, key=lambda row: row[0]))
+    made += patches(scheme)
+    in_order = [piece for _, piece in sorted(made, key=lambda row: row[0])]
+    if scheme.ridge is not None:
+        in_order += [_turned(scheme, one) for one in cover_flashings(_there(scheme), None)]
+    return (*in_order, *cover_flashings(scheme, behind))
+
+
+def _there(scheme: Scheme) -> Scheme:
+    return scheme_of(scheme.detail, turned=True)
 
 
 def _beyond(scheme: Scheme) -> list[tuple[int, Piece]]:
     """The pieces of the slope beyond a ridge: made as the slope below has them, then turned round."""
-    there = scheme_of(scheme.detail, turned=True)
+    there = _there(scheme)
+    made = [(there.layers[chain.kind], skirt(there, chain, None)) for chain in there.chains.under]
+    return [(layer, _turned(scheme, one)) for layer, one in made + patches(there)]
+
+
+def _turned(scheme: Scheme, made: Piece) -> Piece:
+    """A piece turned half round about the middle of the ridge."""
     ridge = scheme.ridge
     assert ridge is not None
-    found = []
-    for chain in there.chains.under:
-        made = skirt(there, chain, None)
-        points = made.facets.points * np.array([-1.0, -1.0, 1.0]) + np.array([0.0, 2 * ridge, 0.0])
-        facets = Facets(points, made.facets.polygons, made.facets.names)
-        found.append((there.layers[chain.kind], Piece(BEYOND[made.name], facets, made.stretch)))
-    return found
+    points = made.facets.points * np.array([-1.0, -1.0, 1.0]) + np.array([0.0, 2 * ridge, 0.0])
+    facets = Facets(points, made.facets.polygons, made.facets.names)
+    name = BEYOND.get(made.name, f"rear {made.name}")
+    return Piece(name, facets, made.stretch)

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from meshes.errors import require
-from meshes.plan import Corner, Kind, Plan
+from meshes.plan import Corner, Kind, Plan, kind_of
+
+NO_SLIVER = 0.020  # [m] a run is not cut nearer than this to a corner up the slope
 
 NAMES = {
     Kind.FRONT: "front apron",
@@ -62,11 +64,12 @@ def chains_of(plan: Plan, ridge: float | None = None, over: float = 0.0) -> Chai
     edges = [(edge.start, edge.end, edge.kind) for edge in plan.edges]
     if ridge is not None:
         _check_widest(edges, ridge)
-        edges = _cut_at(_cut_at(edges, ridge), ridge + over)
+        far = _past_ridge(plan, ridge, over)
+        edges = _cut_at(_cut_at(edges, _near_a_corner(plan, ridge)), far)
         edges = [
             (a, b, _beside_ridge(plan, a, b, kind, ridge))
             for a, b, kind in edges
-            if (a[1] + b[1]) / 2 < ridge + over - 1e-9
+            if (a[1] + b[1]) / 2 < far - 1e-9
         ]
     starts = {a: number for number, (a, _, _) in enumerate(edges)}
     first = next(
@@ -105,6 +108,26 @@ def _cut_at(edges: list[Sided], y: float) -> list[Sided]:
         else:
             found.append((a, b, kind))
     return found
+
+
+def _near_a_corner(plan: Plan, y: float) -> float:
+    """A level to cut at: that of a corner that is so near that a sheet's end there would be a sliver."""
+    nearest = min((corner[1] for corner in plan.corners), key=lambda corner: abs(corner - y))
+    return nearest if abs(nearest - y) < NO_SLIVER else y
+
+
+def _past_ridge(plan: Plan, ridge: float, over: float) -> float:
+    """y up to which runs go on past a ridge: short of the edges that take the apron beyond it."""
+    if over == 0:
+        return _near_a_corner(plan, ridge)
+    beyond = [
+        edge for edge in plan.edges if kind_of((edge.normal[0], -edge.normal[1])) is Kind.FRONT
+    ]
+    apron = min((min(edge.start[1], edge.end[1]) for edge in beyond), default=plan.back)
+    got = f"{ridge * 1000:.0f} mm from the front"
+    rule = f"{2000 * NO_SLIVER:.0f} mm or more before the apron beyond it ({apron * 1000:.0f} mm)"
+    require(apron - ridge > 2 * NO_SLIVER - 1e-9, "ridge", got, rule)
+    return min(_near_a_corner(plan, ridge + over), apron - NO_SLIVER)
 
 
 def _beside_ridge(plan: Plan, a: Corner, b: Corner, kind: Kind, ridge: float) -> Kind:

@@ -51,7 +51,7 @@ class Lie:
         found: list[Named] = []
         left, _, right, _ = region.bounds
         for cell, plane in self._cells(*region.bounds):
-            for part in _polygons(region.intersection(cell)):
+            for part in polygons_of(region.intersection(cell)):
                 corners = [(x, y) for x, y in part.exterior.coords[:-1]]
                 found.append((name, [(x, y, _on(plane, x, y)) for x, y in corners]))
         for leg, ((y, low), (end, high)) in enumerate(pairwise(self.rows)):
@@ -185,7 +185,8 @@ def _on(plane: Floats, x: float, y: float) -> float:
     return float(plane[0] * x + plane[1] * y + plane[2])
 
 
-def _polygons(shape: shapely.Geometry) -> list[shapely.Polygon]:
+def polygons_of(shape: shapely.Geometry) -> list[shapely.Polygon]:
+    """The polygons in a shape, without slivers."""
     parts = getattr(shape, "geoms", [shape])
     return [part for part in parts if part.geom_type == "Polygon" and part.area > SLIVER]
 

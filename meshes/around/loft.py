@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from math import atan, cos
+from math import cos
 
 import numpy as np
 import shapely
 
+from meshes.around.back import top_edge
 from meshes.around.lie import Lie
 from meshes.around.outline import cells, edge_under, grown
 from meshes.around.scheme import Scheme
@@ -56,16 +57,14 @@ def upper_underlay(scheme: Scheme, ends: tuple[float, float]) -> Part | None:
     covering's wave as far as that sheet does, and runs out of it down to the underlay. None where a
     ridge leaves no sheet behind the stack.
     """
-    back, detail = scheme.back, scheme.detail
-    if back is None:
+    if scheme.back is None:
         return None
-    roof, courses = detail.roof, scheme.courses
-    nose = courses.courses[courses.over_gutter].nose_y
+    roof = scheme.detail.roof
     line = eased_line(
         roof,
-        courses,
-        detail.gap,
-        edge_y=nose + back.leg * cos(atan(courses.slope)),
+        scheme.courses,
+        scheme.detail.gap,
+        edge_y=top_edge(scheme),
         lap=roof.underlay_lap or underlay_lap(roof.pitch),
         gaps=underlay_gaps(scheme),
         depth=scheme.underlay_depth,

@@ -23,6 +23,11 @@ def reach(scheme: Scheme) -> shapely.Polygon:
 
     Its borders face down the slope or sideways, never up it. It stops at the roof's edges.
     """
+    return wished(scheme).intersection(_roof(scheme))
+
+
+def wished(scheme: Scheme) -> shapely.Polygon:
+    """The same on a roof without edges."""
     detail, pitch = scheme.detail, scheme.detail.roof.pitch
     shape = shapely.box(scheme.outer[0], -FAR, scheme.outer[1], FAR)
     deepest = max(detail.apron.cover, detail.sides.cover)
@@ -34,8 +39,8 @@ def reach(scheme: Scheme) -> shapely.Polygon:
         for a, b in zip(chain.points, chain.points[1:], strict=False):
             if scheme.ridge is not None and (a[1] + b[1]) / 2 > scheme.ridge:
                 continue
-            shape = shape.intersection(_beside(a, b, cover + stand, pitch))
-    return shape.intersection(_roof(scheme))
+            shape = shape.intersection(_beside(a, b, cover + stand / cos(pitch), pitch))
+    return shape
 
 
 def _roof(scheme: Scheme) -> shapely.Polygon:

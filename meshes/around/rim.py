@@ -7,7 +7,7 @@ from math import hypot
 
 import shapely
 
-from meshes.plan import Corner, Edge, Plan
+from meshes.plan import Corner, Edge, Kind, Plan
 
 FAR = 50.0  # [m] farther than any roof reaches
 SAME = 1e-7  # [m] a point of a run this near to a corner of the plan is that corner
@@ -40,6 +40,30 @@ class Rim:
         x, y = (after if on else before).normal
         return (-x, -y)
 
+    def outward_along(self, point: Corner, *, on: bool) -> Corner:
+        """Unit vector along the edge round a corner, carried on past that corner, off the stack."""
+        before, after = self._edges_at(point)
+        x, y = (-after.along[0], -after.along[1]) if on else before.along
+        return (x, y)
+
+    def onward(self, point: Corner, *, at_end: bool) -> Corner:
+        """Unit vector along a run's own edge, past its last corner (at_end) or its first."""
+        before, after = self._edges_at(point)
+        x, y = before.along if at_end else (-after.along[0], -after.along[1])
+        return (x, y)
+
+    def square(self, point: Corner, *, at_end: bool) -> Corner:
+        """Where a corner comes to lie square to a run's own edge, at its last corner or its first."""
+        before, after = self._edges_at(point)
+        x, y = (before if at_end else after).normal
+        return (point[0] + x * self.distance, point[1] + y * self.distance)
+
+    def shifted(self, point: Corner, by: float, *, at_end: bool) -> Corner:
+        """The corner on the rim, moved back along a run's own edge [m]."""
+        x, y = self.at(point)
+        ex, ey = self.onward(point, at_end=at_end)
+        return (x - ex * by, y - ey * by)
+
     def room_past(self, point: Corner, *, on: bool) -> float:
         """Length [m] of the plan's edge past a corner."""
         before, after = self._edges_at(point)
@@ -51,18 +75,21 @@ class Rim:
         return shapely.Polygon([self.at(corner) for corner in self.plan.corners])
 
     def shadow(self, way: int, upto: float | None = None) -> shapely.Geometry:
-        """What the outline covers when it is swept up the slope (way 1) or down it (-1).
+        """What is behind the outline (way 1): itself, and straight up the slope of the edges that face
+        up it; or (way -1) what it covers when it is swept down the slope.
 
         upto: y of a ridge, past which it is the outline itself.
         """
         here = self.polygon
-        swept = shapely.unary_union(
-            [here, shapely.affinity.translate(here, 0, way * FAR)]
-        ).convex_hull
-        if upto is None:
-            return swept
-        below = shapely.box(-FAR, -FAR, FAR, upto)
-        return shapely.union(swept.intersection(below), here)
+        if way < 0:
+            return shapely.union(here, _moved_far(here, -1)).convex_hull
+        back = [edge for edge in self.plan.edges if edge.kind is Kind.BACK]
+        points = [self.at(corner) for edge in back for corner in (edge.start, edge.end)]
+        line = shapely.MultiPoint(points)
+        swept = shapely.union(line, _moved_far(line, 1)).convex_hull
+        if upto is not None:
+            swept = swept.intersection(shapely.box(-FAR, -FAR, FAR, upto))
+        return shapely.union(swept, here)
 
     def _edges_at(self, point: Corner) -> tuple[Edge, Edge]:
         edges = self.plan.edges
@@ -76,6 +103,10 @@ class Rim:
             if -SAME < at < edge.length + SAME and _near(foot, point):
                 return edge, edge
         raise ValueError(f"{point} is not on the outline")
+
+
+def _moved_far(shape: shapely.Geometry, way: int) -> shapely.Geometry:
+    return shapely.affinity.translate(shape, 0, way * FAR)
 
 
 def _near(a: Corner, b: Corner) -> bool:

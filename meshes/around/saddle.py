@@ -7,74 +7,79 @@ from math import hypot
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
-from meshes.around.lie import Lie, _polygons
+from meshes.around.lie import Lie, polygons_of
 from meshes.line import NARROW
 from meshes.piece import Named
 from meshes.plan import Corner
 from meshes.sheet import Point
+
+ABOVE_NOSES = 0.003  # [m] its valleys stand so far above the plane on the noses
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Saddle:
     """What the sheet behind a stack lies along where a saddle stands on it.
 
-    base: what it lies along elsewhere; left, right: the valleys' lower ends in plan, beside the
-    stack's back corners; peak: (x, y) of the ridge's upper end, where it runs level into the roof.
+    base: what it lies along elsewhere, the courses; left, right: the valleys' lower ends, beside the
+    stack's back corners; peak: the ridge's upper end, from which it runs level to the stack. Between
+    the valleys, straight above the noses, and the courses the sheet is upright.
     """
 
     base: Lie
-    left: Corner
-    right: Corner
-    peak: Corner
+    left: Point
+    right: Point
+    peak: Point
 
-    def lifted(self, distance: float) -> Saddle:
-        """The same, `distance` [m] above."""
-        return Saddle(self.base.lifted(distance), self.left, self.right, self.peak)
-
-    @property
-    def foot_of_ridge(self) -> Corner:
-        """Where the ridge meets the upstand, in plan."""
-        return (self.peak[0], self.left[1])
+    def lifted(self, distance: float) -> Lie:
+        """What lies `distance` [m] above the base."""
+        return self.base.lifted(distance)
 
     def height(self, x: float, y: float) -> float:
         """Height z [m] over a point in plan."""
         for shape, plane in self._planes():
-            if shape.covers(shapely.Point(x, y)):
-                return float(plane @ np.array([x, y, 1.0]))
+            if shape.distance(shapely.Point(x, y)) < NARROW:
+                return _on(plane, x, y)
         return self.base.height(x, y)
 
     def drape(self, name: str, region: shapely.Geometry) -> list[Named]:
         """Flat facets over a region in plan [m]."""
         found: list[Named] = []
         rest = region
-        for shape, plane in self._planes():
+        for (shape, plane), corner in zip(self._planes(), (self.left, self.right), strict=True):
             rest = rest.difference(shape)
-            for part in _polygons(region.intersection(shape)):
+            within = polygons_of(region.intersection(shape))
+            for part in within:
                 rows = [(x, y) for x, y in part.exterior.coords[:-1]]
-                found.append(
-                    ("saddle", [(x, y, float(plane @ np.array([x, y, 1.0]))) for x, y in rows])
-                )
+                found.append(("saddle", [(x, y, _on(plane, x, y)) for x, y in rows]))
+            if within:
+                foot = self.base.foot(corner[:2], self.peak[:2])
+                found.append(("valley edge", [*foot, self.peak, corner]))
         return found + self.base.drape(name, rest)
 
     def foot(self, start: Corner, end: Corner) -> list[Point]:
         """Points along a straight line in plan, on the surface: one at every bend."""
         along = hypot(end[0] - start[0], end[1] - start[1])
-        on_face = abs(start[1] - end[1]) < NARROW and abs(start[1] - self.left[1]) < NARROW
+        on_face = all(abs(y - self.left[1]) < NARROW for y in (start[1], end[1]))
         if not on_face or along < NARROW:
             return self.base.foot(start, end)
-        marks = [x for x in (self.left[0], self.peak[0], self.right[0])]
         low, high = sorted((start[0], end[0]))
+        marks = (self.left[0], self.peak[0], self.right[0])
         xs = sorted({low, high, *[x for x in marks if low + NARROW < x < high - NARROW]})
         xs = xs if start[0] < end[0] else xs[::-1]
         return [(x, start[1], self.height(x, start[1])) for x in xs]
 
-    def _planes(self) -> list[tuple[shapely.Polygon, np.ndarray]]:
-        ridge = self.base.height(*self.peak)
+    def _planes(self) -> list[tuple[shapely.Polygon, NDArray[np.float64]]]:
+        x, _, ridge = self.peak
         found = []
         for corner in (self.left, self.right):
-            rows = [corner, self.foot_of_ridge, self.peak]
-            heights = [self.base.height(*corner), ridge, ridge]
-            base = np.array([[x, y, 1.0] for x, y in rows])
-            found.append((shapely.Polygon(rows), np.linalg.solve(base, np.array(heights))))
+            rows = [corner, (x, corner[1], ridge), self.peak]
+            base = np.array([[px, py, 1.0] for px, py, _ in rows])
+            plane = np.linalg.solve(base, np.array([z for _, _, z in rows]))
+            found.append((shapely.Polygon([row[:2] for row in rows]), plane))
         return found
+
+
+def _on(plane: NDArray[np.float64], x: float, y: float) -> float:
+    return float(plane[0] * x + plane[1] * y + plane[2])

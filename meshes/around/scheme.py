@@ -11,6 +11,7 @@ from meshes.around.back_line import BackShape, back_lie, leg_of
 from meshes.around.chains import Chain, Chains, chains_of
 from meshes.around.lie import Lie
 from meshes.around.waves import past_a_crest, wave_of
+from meshes.around.ways import beyond_soakers, check_way
 from meshes.courses import Courses, set_out
 from meshes.errors import require
 from meshes.line import Line, offset
@@ -108,9 +109,15 @@ class Scheme:
             self.detail, self.courses, self.back, self.wave, layer=layer, corner_y=corner_y
         )
 
+    def underlay_top(self, y: float) -> float:
+        """Height z [m] that the underlay's upturns reach beside the stack, and a little over."""
+        roof = self.detail.roof
+        up = max(roof.underlay_front, roof.underlay_sides / cos(roof.pitch))
+        return self.nose_plane(y) - self.underlay_depth + up + 0.003
+
     def stand_off(self, layer: int) -> float:
         """How far an upstand in a layer stands off the stack [m]: the underlay is behind it."""
-        return (layer + 1) * self.detail.gap
+        return _off_wall(self.detail, self.layers, layer)
 
     def _mirrored(self, line: Line) -> Line:
         if self.ridge is None:
@@ -127,6 +134,7 @@ def scheme_of(detail: Detail, *, turned: bool = False) -> Scheme:
 
     turned: for the slope beyond a ridge: everything turned half round about the middle of the ridge.
     """
+    check_way(detail)
     plan, ridge = detail.stack.outline(), detail.roof.ridge
     if turned:
         assert ridge is not None
@@ -160,7 +168,9 @@ def scheme_of(detail: Detail, *, turned: bool = False) -> Scheme:
     cover = detail.sides.cover
     outer = tuple(
         past_a_crest(
-            detail.roof, edge + side * (cover + (layers_of(layers, side) + 1) * detail.gap), side
+            detail.roof,
+            edge + side * (cover + _off_wall(detail, layers, layers_of(layers, side))),
+            side,
         )
         for edge, side in ((plan.left, -1), (plan.right, 1))
     )
@@ -168,6 +178,11 @@ def scheme_of(detail: Detail, *, turned: bool = False) -> Scheme:
         detail=detail, plan=plan, chains=chains, layers=layers, courses=courses, wave=wave,
         x_span=x_span, y_span=y_span, outer=(outer[0], outer[1]), back=back,
     )  # fmt: skip
+
+
+def _off_wall(detail: Detail, layers: dict[Kind, int], layer: int) -> float:
+    beyond = layer >= min(layers.get(kind, layer + 1) for kind in (Kind.LEFT, Kind.RIGHT))
+    return (layer + 1) * detail.gap + (beyond_soakers(detail) if beyond else 0.0)
 
 
 def layers_of(layers: dict[Kind, int], side: int) -> int:
@@ -182,7 +197,7 @@ def _with_back(
     """The courses set out to the sheet behind the stack, and its shape."""
     gutter, pitch = detail.gutter, detail.roof.pitch
     assert chains.back is not None
-    face = plan.back + (layers[Kind.BACK] + 1) * detail.gap
+    face = plan.back + _off_wall(detail, layers, layers[Kind.BACK])
     width = level_width(chains.back)
     by_rule = gutter.behind == "by rule" and saddle_needed(plan.right - plan.left, False)
     asked = gutter.behind == "saddle" or by_rule
@@ -231,6 +246,10 @@ def _layers(detail: Detail, chains: Chains) -> dict[Kind, int]:
         if kind in there and kind is not None:
             below = [layers[other] for other in layers if frozenset({kind, other}) in meets]
             layers[kind] = 1 + max(below, default=0)
+    if detail.joint == "slit and patch" and Kind.BACK in layers:
+        others = [layer for kind, layer in layers.items() if kind is not Kind.BACK]
+        # Patches lie between the sheet behind the stack and what it lies over.
+        layers[Kind.BACK] += layers[Kind.BACK] > max(others)
     return layers
 
 

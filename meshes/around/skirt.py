@@ -7,24 +7,28 @@ faces up it: the later piece begins at that line, the earlier one runs on beneat
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import replace
 from math import cos
 
 import shapely
 
+from meshes.around.bossing import stretch_of, worked_past
 from meshes.around.chains import Chain
+from meshes.around.corners import End, Run, closed, endings, run_of, shoulders, standing
 from meshes.around.lie import Lie
 from meshes.around.reach import reach
 from meshes.around.rim import FAR, Rim
 from meshes.around.scheme import Scheme
-from meshes.around.upstand import Sheet, edge_lip, return_over, return_under, turn_in, upstand
-from meshes.piece import Named, Piece, piece
+from meshes.around.sheets import Sheet, Top
+from meshes.around.step_flashing import end_steps, stepped_side, stepped_top
+from meshes.around.turn_ins import turn_in
+from meshes.around.upstand import upstand
+from meshes.piece import Piece, piece
 from meshes.plan import Corner, Kind
 from meshes.sheet import Point
 
 UNDER_BACK = 0.020  # [m] side covers run this far past the stack's corner under the sheet behind it
 BEFORE_DROP = 0.008  # [m] or stop so far before it where they lie over that sheet
-CLOSED_END = 0.060  # [m] of a cover's free edge below a corner, dressed tight; the rest drains
 
 
 def sheet_of(scheme: Scheme, kind: Kind) -> Sheet:
@@ -36,10 +40,20 @@ def sheet_of(scheme: Scheme, kind: Kind) -> Sheet:
     lie = scheme.cover_lie(layer)
     upright = top_above(scheme, kind)
 
-    def top(x: float, y: float) -> float:
+    def plain(x: float, y: float) -> float:
         return scheme.nose_plane(y) + upright
 
-    return Sheet(rim, _always(lie), top)
+    top: Top = plain
+    deep = scheme.detail.apron.turn_in if kind is Kind.FRONT else scheme.detail.sides.turn_in
+    if stepped(scheme, kind):
+        chain = next(chain for chain in scheme.chains.under if chain.kind is kind)
+        top = stepped_top(scheme, chain, rim, sheet_of(scheme, Kind.FRONT).top)
+    return Sheet(rim, _always(lie), top, lambda _, y: scheme.underlay_top(y), deep)
+
+
+def stepped(scheme: Scheme, kind: Kind) -> bool:
+    """Whether a run is a side whose top edge follows the bricks."""
+    return kind in (Kind.LEFT, Kind.RIGHT) and scheme.detail.sides.way != "cover"
 
 
 def _always(lie: Lie) -> Callable[[Corner], Lie]:
@@ -54,31 +68,26 @@ def top_above(scheme: Scheme, kind: Kind) -> float:
     return scheme.crest + detail.sides.upstand / cos(detail.roof.pitch)
 
 
-@dataclass(frozen=True, slots=True)
-class _End:
-    """An end of a run: the run that it meets there, and whether this one lies over that."""
-
-    corner: Corner
-    beside: Chain | None
-    over: bool
-    on: bool
-    last: bool
-
-
 def skirt(scheme: Scheme, chain: Chain, back: Sheet | None) -> Piece:
     """The piece of one run. back: the sheet behind the stack, None where there is a ridge."""
-    detail = scheme.detail
     sheet = sheet_of(scheme, chain.kind)
-    ends = _ends(scheme, chain)
-    named = upstand(sheet, chain.points)
-    depth = detail.apron.turn_in if chain.kind is Kind.FRONT else detail.sides.turn_in
-    if depth > 0:
-        named += turn_in(sheet, chain.points, depth)
-    for end in ends:
-        named += _closed(scheme, sheet, end, back)
-    region = _region(scheme, sheet, chain, ends)
+    run = run_of(scheme, chain, worked_past(scheme))
+    beside = [_sheet_beside(scheme, end, back) for end in run.ends]
+    if stepped(scheme, chain.kind):
+        named = stepped_side(scheme, sheet, chain, endings(scheme, sheet, run, beside))
+        run = replace(run, points=end_steps(scheme, chain))
+    else:
+        points = standing(scheme, run)
+        named = upstand(sheet, points, shoulders(scheme, sheet, run, beside))
+        two_part = chain.kind is Kind.FRONT and scheme.detail.apron.two_part
+        if sheet.turn_in > 0 and not two_part:
+            named += turn_in(sheet, points, sheet.turn_in, endings(scheme, sheet, run, beside))
+    for end, other in zip(run.ends, beside, strict=True):
+        named += closed(scheme, sheet, run, end, other)
+    region = _region(scheme, sheet, run)
     named += sheet.lie((0.0, 0.0)).drape("cover", region)
-    return piece(chain.name, named, wet=_outward(sheet, chain), foot=None)
+    made = piece(chain.name, named, wet=_outward(sheet, chain), foot=None)
+    return replace(made, stretch=stretch_of(scheme, sheet, run, chain.name))
 
 
 def _outward(sheet: Sheet, chain: Chain) -> Point:
@@ -86,46 +95,22 @@ def _outward(sheet: Sheet, chain: Chain) -> Point:
     return (-x, -y, 0.0)
 
 
-def _ends(scheme: Scheme, chain: Chain) -> tuple[_End, _End]:
-    under = scheme.chains.under
-    at = under.index(chain)
-    found = []
-    for step, corner, on in ((-1, chain.start, False), (1, chain.end, True)):
-        last = not 0 <= at + step < len(under)
-        beside = scheme.chains.back if last else under[at + step]
-        over = beside is not None and scheme.layers[chain.kind] > scheme.layers[beside.kind]
-        found.append(_End(corner, beside, over, on, last))
-    return found[0], found[1]
+def _sheet_beside(scheme: Scheme, end: End, back: Sheet | None) -> Sheet | None:
+    if end.beside is None:
+        return None
+    return back if end.beside.kind is Kind.BACK else sheet_of(scheme, end.beside.kind)
 
 
-def _closed(scheme: Scheme, sheet: Sheet, end: _End, back: Sheet | None) -> list[Named]:
-    """What closes an end at its corner: a return over the sheet beside it, or one tucked under it."""
-    wide = min(scheme.detail.sides.corner_return, 0.4 * sheet.rim.room_past(end.corner, on=end.on))
-    if end.beside is None or wide < 0.005:
-        return []
-    beside = back if end.beside.kind is Kind.BACK else sheet_of(scheme, end.beside.kind)
-    assert beside is not None
-    if not end.over:
-        return return_under(sheet, end.corner, beside, wide, on=end.on)
-    if end.last:
-        return []
-    start = sheet.rim.at(end.corner)
-    lip = edge_lip(sheet, beside, start, CLOSED_END * cos(scheme.detail.roof.pitch))
-    return return_over(sheet, end.corner, beside, wide, on=end.on) + lip
-
-
-def _region(
-    scheme: Scheme, sheet: Sheet, chain: Chain, ends: tuple[_End, _End]
-) -> shapely.Geometry:
+def _region(scheme: Scheme, sheet: Sheet, run: Run) -> shapely.Geometry:
     """The cover in plan."""
     whole = reach(scheme)
     shadow = sheet.rim.shadow(1, scheme.ridge)
     free = whole.difference(shadow)
-    corners = [sheet.rim.at(end.corner) for end in ends]
+    corners = [sheet.rim.at(end.tongue[-1] if end.tongue else end.corner) for end in run.ends]
     middle = (corners[0][0] + corners[1][0]) / 2
-    highest = max(y for _, y in sheet.out(chain.points))
+    highest = max(y for _, y in sheet.out((*run.points, *run.ends[0].tongue, *run.ends[1].tongue)))
     parts = []
-    for side, end, (x, y) in zip((-1, 1), ends, corners, strict=True):
+    for side, end, (x, y) in zip((-1, 1), run.ends, corners, strict=True):
         outer = side * FAR if end.last else x
         top = highest
         if end.last:
@@ -133,7 +118,7 @@ def _region(
             if scheme.ridge is not None:
                 top = end.corner[1]
         parts.append(free.intersection(_box(middle, outer, -FAR, top)))
-        if not end.last and not end.over:
+        if not end.last and not end.over and not end.tongue:
             beyond = x + side * scheme.detail.apron.overhang
             parts.append(whole.intersection(_box(x, beyond, -FAR, y)))
     return shapely.unary_union(parts)

@@ -16,7 +16,7 @@ from meshes.solid import Triangles
 
 WING = 0.120  # [m] a ridge's capping reaches this far down each slope in plan: practice, no source
 CAPPING = 0.012  # [m] its thickness square to the slope: practice, no source
-LEAST_COURSE = 0.001  # [m] less of a course than this below a ridge is left out
+LEAST = 0.001  # [m] less of a course below a ridge, or of its capping, is left out
 STRAIGHT = 1e-9  # [1] a wave that bends less runs straight on
 OFF_ENDS = 1e-5  # [m] no corner of a cut lies so near to a course's end, or two bodies would touch
 
@@ -38,7 +38,7 @@ def covering(scheme: Scheme) -> Part:
     beyond = [(x, _mirror(ridge, y)) for x, y in reversed(hole)] if ridge is not None else None
     for index, course in enumerate(courses.courses):
         end = min(course.head_y, limit)
-        if end - course.nose_y < LEAST_COURSE:
+        if end - course.nose_y < LEAST:
             continue
 
         def top(x: float, y: float, index: int = index) -> float:
@@ -55,7 +55,8 @@ def covering(scheme: Scheme) -> Part:
 
 
 def ridge_capping(scheme: Scheme, clear_layers: int) -> Part | None:
-    """A ridge's capping from each verge to the stack, in two bodies; None where there is no ridge.
+    """A ridge's capping from each verge to the stack, in two bodies; None where there is no ridge, or no
+    room for it between the clearance and both verges.
 
     clear_layers: sheets that lie on the covering beside the stack. Its underside is clear of the
     last by one bedding gap, over the noses and the crests of a wave.
@@ -75,9 +76,12 @@ def ridge_capping(scheme: Scheme, clear_layers: int) -> Part | None:
     hole = grown(scheme.plan, detail.roof.clearance)
     left, right = _width_at(hole, ridge)
     lines = [ridge - WING, ridge, ridge + WING]
-    for start, stop in ((scheme.x_span[0], left), (right, scheme.x_span[1])):
-        if stop - start > LEAST_COURSE:
-            _add_body(into, cells([start, stop], lines, hole), top, thick)
+    spans = [(scheme.x_span[0], left), (right, scheme.x_span[1])]
+    spans = [(start, stop) for start, stop in spans if stop - start > LEAST]
+    for span in spans:
+        _add_body(into, cells(span, lines, hole), top, thick)
+    if not spans:
+        return None
     return Part("ridge capping", Role.COVERING, *into.arrays())
 
 

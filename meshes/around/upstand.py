@@ -1,139 +1,149 @@
-"""Upstands along a run of edges, their turn-ins, and the returns that close them at a corner."""
+"""Upstands along a run of edges, and the returns that close them at a corner."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
-from math import hypot, tan
+from math import tan
 
-from meshes.around.lie import Lie
-from meshes.around.rim import Rim
-from meshes.around.saddle import Saddle
+from meshes.around.sheets import Sheet
+from meshes.around.turn_ins import nose, on_plane
 from meshes.piece import TIGHT, Named
 from meshes.plan import Corner
 from meshes.sheet import Point
 from meshes.turn_in import FALL
 
-Top = Callable[[float, float], float]
-
-CLEAR_OF_MITRE = 0.0008  # [m] a turn-in stops this far from the corner, clear of its neighbour's
 CLEAR_OF_TOP = 0.006  # [m] a return keeps this far from the turn-in of the sheet that it lies on
 UNDER_TOP = (
-    0.012  # [m] and one that is tucked under this far below the turn-in of the sheet over it
+    0.012  # [m] one that is tucked under ends this far below the turn-in of the sheet over it
 )
 RETURN_DROP = 0.35  # [1] fall of a return's top edge away from the corner: no source
 BEFORE_WALL = 0.0006  # [m] an edge dressed to the wall stops this far before it
-OFF_BEND = 0.00015  # [m] and its top lip begins so far from the bend: less than water passes
+OFF_BEND = 0.00015  # [m] a top lip without a nose begins so far from the bend: no water passes
 LEAST = 0.010  # [m] a return less high than this is left off
 
-
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """A sheet beside a stack: its rim, what it lies on in plan, and the height of its top edge."""
-
-    rim: Rim
-    lie: Callable[[Corner], Lie | Saddle]
-    top: Top
-
-    def out(self, points: Sequence[Corner]) -> list[Corner]:
-        """Points of the outline moved out to the upstand."""
-        return [self.rim.at(point) for point in points]
-
-    def foot(self, a: Corner, b: Corner) -> list[Point]:
-        """The foot of the upstand from a to b in plan."""
-        return self.lie(((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)).foot(a, b)
+Shoulders = tuple[float | None, float | None]
 
 
-def upstand(sheet: Sheet, points: Sequence[Corner]) -> list[Named]:
-    """One upright facet an edge of a run, from its foot to a straight top edge."""
-    return [
-        ("upstand", [*sheet.foot(a, b), (*b, sheet.top(*b)), (*a, sheet.top(*a))])
-        for a, b in pairwise(sheet.out(points))
-    ]
+def upstand(
+    sheet: Sheet, points: tuple[Corner, ...], shoulders: Shoulders = (None, None)
+) -> list[Named]:
+    """One upright facet an edge of a run, from its foot to a straight top edge.
 
-
-def turn_in(sheet: Sheet, points: Sequence[Corner], depth: float) -> list[Named]:
-    """The leg into the chase: one facet an edge, falling outward, mitred at the corners [m]."""
-    inner = Rim(sheet.rim.plan, -depth)
+    shoulders: heights z [m], at the run's first and last corner, above which it ends square at the
+    stack's corner and is dressed back to the wall, to leave room for the sheet that lies over it there.
+    """
     out = sheet.out(points)
-    panels = []
+    found: list[Named] = []
     for number, (a, b) in enumerate(pairwise(out)):
-        p, q = inner.at(points[number]), inner.at(points[number + 1])
-        panels.append(_panel(a, b, p, q, sheet.top, (number == 0, number == len(out) - 2)))
-    found: list[Named] = [("turn-in", panel) for panel in panels]
-    for before, after in pairwise(panels):
-        if abs(before[2][2] - after[3][2]) > 1e-6:
-            found.append(("mitre", [before[1], before[2], after[3]]))
+        foot = sheet.foot(a, b)
+        last = _head(sheet, points[-1], b, foot[-1], shoulders[1], at_end=True)
+        first = _head(sheet, points[0], a, foot[0], shoulders[0], at_end=False)
+        ends = last if number == len(out) - 2 else [(*b, sheet.top(*b))]
+        starts = first if number == 0 else [(*a, sheet.top(*a))]
+        found.append(("upstand", [*foot, *ends, *reversed(starts)]))
+        for edge, head, corner, at_end in (
+            (number == len(out) - 2, last, points[-1], True),
+            (number == 0, first, points[0], False),
+        ):
+            if edge and len(head) == 3:
+                found += _wall_edge(sheet, corner, head, at_end=at_end)
     return found
 
 
-def _panel(
-    a: Corner, b: Corner, p: Corner, q: Corner, top: Top, ends: Sequence[bool]
+def shoulder(sheet: Sheet, over: Sheet, corner: Corner) -> float | None:
+    """Where a sheet must make room for a lower one that lies over it at a corner; None: nowhere."""
+    at = sheet.rim.at(corner)
+    high = over.top(*at) - UNDER_TOP
+    return high if high + LEAST < sheet.top(*at) else None
+
+
+def _head(
+    sheet: Sheet, corner: Corner, out: Corner, foot: Point, low: float | None, *, at_end: bool
 ) -> list[Point]:
-    """a, b along the bend, q, p inside, in one plane that rises inward."""
-    length = hypot(b[0] - a[0], b[1] - a[1])
-    along = ((b[0] - a[0]) / length, (b[1] - a[1]) / length)
-    slope = (top(*b) - top(*a)) / length
+    """The end of an upstand from below its top edge up: one point, or three with a shoulder."""
+    if low is None:
+        return [(*out, sheet.top(*out))]
+    square = sheet.rim.square(corner, at_end=at_end)
+    step = max(low, foot[2] + 0.004)
+    return [(*out, step), (*square, step), (*square, sheet.top(*square))]
 
-    def at(point: Corner, by: float) -> Point:
-        x, y = point[0] + along[0] * by, point[1] + along[1] * by
-        run = (x - a[0]) * along[0] + (y - a[1]) * along[1]
-        into = abs((x - a[0]) * along[1] - (y - a[1]) * along[0])
-        return (x, y, top(*a) + run * slope + into * tan(FALL))
 
-    first, last = (CLEAR_OF_MITRE if end else 0.0 for end in ends)
-    return [at(a, first), at(b, -last), at(q, -last), at(p, first)]
+def _wall_edge(sheet: Sheet, corner: Corner, head: list[Point], *, at_end: bool) -> list[Named]:
+    x, y, top = head[2]
+    inward = sheet.rim.inward(corner, on=not at_end)
+    by = sheet.rim.distance - BEFORE_WALL
+    wall = (x + inward[0] * by, y + inward[1] * by)
+    low = max(head[1][2], sheet.underlay(x, y))
+    if low > top - LEAST:
+        return []
+    return [("wall edge", [(x, y, low), (x, y, top), (*wall, top), (*wall, low)])]
 
 
 def return_over(
-    sheet: Sheet, corner: Corner, beside: Sheet, reach: float, *, on: bool
+    sheet: Sheet, points: tuple[Corner, ...], beside: Sheet, reach: float, *, on: bool
 ) -> list[Named]:
     """The upstand turned round a corner onto the next face, over the sheet there, edges dressed tight.
 
-    reach: how far [m]; on: to the next face anticlockwise (True) or the one before.
+    reach: how far [m]; on: round the run's last corner (True), or its first.
     """
+    corner = points[-1 if on else 0]
     a, b = sheet.rim.at(corner), sheet.rim.past(corner, reach, on=on)
     inward = sheet.rim.inward(corner, on=on)
     apart = sheet.rim.distance - beside.rim.distance - TIGHT
-    near, back = ((x + inward[0] * apart, y + inward[1] * apart) for x, y in (a, b))
+    back = _moved(b, inward, apart)
     # Along the fall line the cover's own edge is at its foot; else it is cut to the sheet beside it.
     falls = abs(b[0] - a[0]) < 1e-9
-    foot = sheet.foot(a, b) if falls else _tight(beside, a, b)
+    foot = sheet.foot(a, b) if falls else tight(beside, a, b)
+    # From there out to the return: a riser may lie between.
+    under = tight(beside, back, b)[:-1]
+    low = under[0][2]
     high, end = sheet.top(*a), sheet.top(*b)
-    theirs = beside.top(*back)
-    lower = end < theirs - CLEAR_OF_TOP
-    if lower:
-        end = max(min(end, high - RETURN_DROP * reach), (foot[-1][2] + high) / 2)
-    edge = min(end, theirs - CLEAR_OF_TOP)
-    low = beside.lie(back).height(*back) + TIGHT
-    found: list[Named] = [("return", [*foot, (*b, end), (*a, high)])]
-    if edge > foot[-1][2] + LEAST:
-        found.append(("return edge", [foot[-1], (*b, edge), (*back, edge), (*back, low)]))
-    if lower:
-        share = OFF_BEND / reach
-        first, inner = (
-            (p[0] + (q[0] - p[0]) * share, p[1] + (q[1] - p[1]) * share)
-            for p, q in ((a, b), (near, back))
-        )
-        start = high + (end - high) * share
-        found.append(("return top", [(*first, start), (*b, end), (*back, end), (*inner, start)]))
-    elif end > theirs + CLEAR_OF_TOP + LEAST:
-        to_wall = sheet.rim.distance - BEFORE_WALL
-        wall = (b[0] + inward[0] * to_wall, b[1] + inward[1] * to_wall)
-        start = theirs + CLEAR_OF_TOP
-        found.append(("wall edge", [(*b, start), (*b, end), (*wall, end), (*wall, start)]))
-    return found
+    theirs = beside.top(*_moved(back, inward, TIGHT))
+    if end < theirs - CLEAR_OF_TOP:
+        start, rise = _begins(sheet, points, apart, on=on)
+        end = max(min(end, start[2] - RETURN_DROP * reach), (foot[-1][2] + start[2]) / 2)
+        named: list[Named] = [("return", [*foot, (*b, end), start, (*a, high)])]
+        if end > foot[-1][2] + LEAST:
+            named.append(("return edge", [foot[-1], (*b, end), (*back, end + rise), *under]))
+        near = _moved(start[:2], inward, apart)
+        top: list[Point] = [start, (*b, end), (*back, end + rise), (*near, start[2] + rise)]
+        return [*named, ("return top", top)]
+    named = [("return", [*foot, (*b, end), (*a, high)])]
+    wall = _moved(b, inward, sheet.rim.distance - BEFORE_WALL)
+    over = theirs + (beside.rim.distance - BEFORE_WALL) * tan(FALL) * (beside.turn_in > 0)
+    highest = max(foot[-1][2], low)
+    if over + 0.002 < end and theirs > highest:
+        # Over the turn-in of the sheet that it lies on, and tight to that below.
+        edge: list[Point] = [foot[-1], (*b, end), (*wall, end), (*wall, over + TIGHT)]
+        edge += [(*back, theirs + TIGHT), *under]
+        named.append(("return edge", edge))
+    return named
+
+
+def _begins(
+    sheet: Sheet, points: tuple[Corner, ...], apart: float, *, on: bool
+) -> tuple[Point, float]:
+    """Where the top lip of a low return begins, at the turn-in's nose, and how much it rises inward."""
+    corner = points[-1 if on else 0]
+    a, b = sheet.rim.at(corner), sheet.rim.past(corner, 1.0, on=on)
+    if sheet.turn_in <= 0:
+        x, y = _moved(a, (b[0] - a[0], b[1] - a[1]), OFF_BEND)
+        return (x, y, sheet.top(*a)), 0.0
+    outer, _ = nose(sheet, corner, on=on)
+    near = _moved(outer, sheet.rim.inward(corner, on=on), apart)
+    z, further = (on_plane(sheet, points, point, at_end=on) for point in (outer, near))
+    return (*outer, z), further - z
 
 
 def return_under(
-    sheet: Sheet, corner: Corner, over: Sheet, reach: float, *, on: bool
+    sheet: Sheet, points: tuple[Corner, ...], over: Sheet, reach: float, *, on: bool
 ) -> list[Named]:
     """The upstand turned round a corner, behind the sheet that lies over it there."""
+    corner = points[-1 if on else 0]
     a, b = sheet.rim.at(corner), sheet.rim.past(corner, reach, on=on)
     foot = sheet.lie(a).height(*a)
     rise = max(sheet.lie(b).height(*b) - foot, 0.0)
-    tops = [min(sheet.top(*p), over.top(*p) - UNDER_TOP) for p in (a, b)]
+    tops = [min(sheet.top(*p), over.top(*a) - UNDER_TOP) for p in (a, b)]
     if min(tops[0] - foot, tops[1] - foot - rise) < LEAST:
         return []
     return [("return", [(*a, foot), (*b, foot + rise), (*b, tops[1]), (*a, tops[0])])]
@@ -144,10 +154,15 @@ def edge_lip(sheet: Sheet, beside: Sheet, start: Corner, length: float) -> list[
     sheet below it over a length in plan [m]."""
     end = (start[0], start[1] - length)
     above = sheet.foot(end, start)
-    below = _tight(beside, end, start)
+    below = tight(beside, end, start)
     return [("cover lip", [*above, *reversed(below)])]
 
 
-def _tight(beside: Sheet, a: Corner, b: Corner) -> list[Point]:
+def tight(beside: Sheet, a: Corner, b: Corner) -> list[Point]:
+    """A line from a to b in plan, dressed tight to a sheet below."""
     middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
     return beside.lie(middle).lifted(TIGHT).foot(a, b)
+
+
+def _moved(point: Corner, way: Corner, by: float) -> Corner:
+    return (point[0] + way[0] * by, point[1] + way[1] * by)

@@ -64,6 +64,27 @@ def box(
     return Part(name, Role.STACK, turned(corners, turn), np.array(faces))
 
 
+def regular(sides: int, half: float, first: float = 0.0) -> Points:
+    """Corners (sides, 2) of a regular polygon round a circle, `half` from the middle to each face; the
+    first corner at that angle from +x [rad]."""
+    turn = first + 2 * np.pi * np.arange(sides) / sides
+    reach = half / np.cos(np.pi / sides)
+    return np.asarray(reach * np.column_stack([np.cos(turn), np.sin(turn)]))
+
+
+def prism(plan: Points, low: float, high: float, *, name: str = "stack") -> Part:
+    """A closed upright prism over a convex plan (k, 2), anticlockwise; faces outward."""
+    count = len(plan)
+    ends = [np.column_stack([plan, np.full(count, z)]) for z in (low, high)]
+    faces = []
+    for k in range(count):
+        after = (k + 1) % count
+        faces += [(k, after, count + after), (k, count + after, count + k)]
+    for k in range(1, count - 1):
+        faces += [(0, k + 1, k), (count, count + k, count + k + 1)]
+    return Part(name, Role.STACK, np.vstack(ends), np.array(faces))
+
+
 def turned(points: Points, angle: float) -> Points:
     """Points (n, 3) or one (3,) turned about z [rad]."""
     c, s = np.cos(angle), np.sin(angle)

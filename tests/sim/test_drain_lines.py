@@ -12,17 +12,16 @@ from sim.events import Event
 from sim.fates import Fate
 from sim.rain import place, rain
 from sim.trace import Trace, record, trace
-from tests.sim.shapes import DOWN, pitched, sheet
+from tests.sim.shapes import DOWN, pitched, prism, regular, sheet
 
 Points = NDArray[np.float64]
 FACETS = (8, 16, 32, 64)
 EDGE = 3e-4  # [m] a drop leaves a rim a stand-off above it
 
 
-def regular(sides: int, radius: float, first: float = 0.0) -> Points:
-    """Corners (sides, 2) of a regular polygon, the first at that angle from +x [rad]."""
-    turn = first + 2 * np.pi * np.arange(sides) / sides
-    return radius * np.column_stack([np.cos(turn), np.sin(turn)])
+def corners(sides: int, radius: float, first: float = 0.0) -> Points:
+    """Corners (sides, 2) of a regular polygon in a circle of that radius."""
+    return regular(sides, radius * np.cos(np.pi / sides), first)
 
 
 def order_of(errors: list[float], counts: tuple[int, ...] = FACETS) -> float:
@@ -32,7 +31,7 @@ def order_of(errors: list[float], counts: tuple[int, ...] = FACETS) -> float:
 
 def cone(sides: int, *, radius: float = 2.0, height: float = 1.5) -> Part:
     """A roof of so many triangles from an apex over the origin down to z = 0."""
-    base = np.column_stack([regular(sides, radius), np.zeros(sides)])
+    base = np.column_stack([corners(sides, radius), np.zeros(sides)])
     faces = np.array([(k, (k + 1) % sides, sides) for k in range(sides)])
     return Part("roof", Role.COVERING, np.vstack([base, [0.0, 0.0, height]]), faces)
 
@@ -165,20 +164,13 @@ R = 0.15  # radius of the round stack [m]
 def on_a_plane(sides: int, *, turned: bool, pitch_deg: float = 30.0) -> Charts:
     """A prism through a pitched plane; its first corner, or with `turned` the middle of a face,
     looks to +x."""
-    return standing(regular(sides, R, np.pi / sides if turned else 0.0), pitch_deg)
+    return standing(corners(sides, R, np.pi / sides if turned else 0.0), pitch_deg)
 
 
 def standing(plan: Points, pitch_deg: float) -> Charts:
     """A prism over a plan (k, 2) through a pitched plane."""
-    sides = len(plan)
-    low, high = (np.column_stack([plan, np.full(sides, z)]) for z in (-1.0, 1.0))
-    faces = [(k, (k + 1) % sides, sides + (k + 1) % sides) for k in range(sides)]
-    faces += [(k, sides + (k + 1) % sides, sides + k) for k in range(sides)]
-    faces += [(sides, sides + k, sides + k + 1) for k in range(1, sides - 1)]
-    faces += [(0, k + 1, k) for k in range(1, sides - 1)]
-    flue = Part("stack", Role.STACK, np.vstack([low, high]), np.array(faces))
     roof = sheet(pitched(pitch_deg), [-1, 1], [-1.5, 1.5])
-    return Charts.of(Assembly((roof, flue)))
+    return Charts.of(Assembly((roof, prism(plan, -1.0, 1.0))))
 
 
 def upstream(count: int, reach: float) -> Points:
@@ -231,7 +223,7 @@ def test_at_any_turn_water_parts_at_the_top_corner_and_leaves_at_the_widest(
 ) -> None:
     """Derived: the highest corner parts the water; what comes down on its right leaves at the corner
     farthest right, the rest at the one farthest left; both are between R cos(pi / n) and R off."""
-    plan = regular(sides, R, np.radians(turn_deg))
+    plan = corners(sides, R, np.radians(turn_deg))
     right, left = plan[:, 0].max(), plan[:, 0].min()
     assert R * np.cos(np.pi / sides) <= min(right, -left) <= max(right, -left) <= R
     top = plan[plan[:, 1].argmax(), 0]

@@ -13,6 +13,7 @@ from sim.laps import measure_laps
 from sim.slope import Slopes
 from sim.surface import Surface
 from tests.sim.sheets_for_laps import along, mirrored, moved, on_slope, split
+from tests.sim.wavy import profiled
 
 GAP = 0.001
 
@@ -156,6 +157,21 @@ def only_pitch(roof):
     slopes = Slopes.of(Surface.of(Assembly((roof,))))
     (slope,) = slopes.each
     return slope.pitch
+
+
+@pytest.mark.parametrize("kind", ["pointed", "flat"])
+@pytest.mark.parametrize(("cover", "ok"), [(0.15, True), (0.12, False)])
+def test_a_cover_that_rests_on_crests_is_measured_along_the_roof(kind, cover, ok):
+    """Derived: on a profiled roof the same as on a flat one, though only crests lie near the cover: from
+    edge to fold along the rafters' pitch."""
+    pitch, end = radians(25), 1.6
+    roof = profiled(kind, 25)
+    points = [(y, y * np.tan(pitch) + 0.03 + GAP) for y in (end - cover * cos(pitch), end)]
+    points.append((end, points[1][1] + 0.15))
+    (found,) = measured(roof, along(points, -0.3, 0.3, name="apron"))
+    assert found.length == pytest.approx(cover, abs=1e-3)
+    assert found.width == pytest.approx(0.6, abs=0.03)
+    assert found.ok is ok
 
 
 def test_the_roofs_pitch_is_read_off_its_noses():

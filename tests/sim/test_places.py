@@ -6,8 +6,10 @@ import numpy as np
 import pytest
 
 from meshes.parts import Assembly, Part, Role
-from sim.places import Places
+from sim.laps_table import RUN_TURN
+from sim.places import Places, outline_of, shaft_of, sharp_corners
 from sim.surface import Surface
+from tests.sim.shapes import prism, regular
 from tests.sim.sheets_for_laps import along
 
 
@@ -40,24 +42,13 @@ def test_a_place_is_named_from_the_shaft(point, words):
     assert Places.of(surface).words(np.array(point) - surface.centre) == words
 
 
-def prism(plan, height=1.0):
-    """A closed prism over a convex plan (k, 2)."""
-    k = len(plan)
-    points = [(*corner, z) for z in (0.0, height) for corner in plan]
-    faces = [(i, (i + 1) % k, k + (i + 1) % k) for i in range(k)]
-    faces += [(i, k + (i + 1) % k, k + i) for i in range(k)]
-    faces += [(k, k + i, k + i + 1) for i in range(1, k - 1)]
-    return Part("stack", Role.STACK, np.array(points), np.array(faces))
-
-
-def regular(sides, radius, first_deg=0.0):
-    """Corners of a regular polygon, the first that far round from +x."""
-    turn = np.radians(first_deg) + 2 * np.pi * np.arange(sides) / sides
-    return radius * np.column_stack([np.cos(turn), np.sin(turn)])
+def corners(sides, radius, first_deg=0.0):
+    """Corners of a regular polygon in a circle, the first that far round from +x."""
+    return regular(sides, radius * np.cos(np.pi / sides), np.radians(first_deg))
 
 
 def words_at(plan, x, y):
-    surface = Surface.of(Assembly((prism(plan),)))
+    surface = Surface.of(Assembly((prism(plan, 0.0, 1.0),)))
     return Places.of(surface).words(np.array([x, y, 0.5]) - surface.centre)
 
 
@@ -81,7 +72,7 @@ def words_at(plan, x, y):
 def test_round_a_stack_set_diamond_wise(x, y, words):
     """Derived: its faces look half-way between the sides; its corners look to them. A point beside a
     face is within the bounds of the plan, but not at the stack itself."""
-    assert words_at(regular(4, 0.4), x, y) == words
+    assert words_at(corners(4, 0.4), x, y) == words
 
 
 @pytest.mark.parametrize("first_deg", [0.0, 180 / 32])
@@ -105,13 +96,21 @@ def test_round_a_round_stack_the_direction_tells(sides, first_deg):
             continue
         for radius in (0.152, 0.2, 0.5):
             x, y = radius * np.cos(np.radians(turn)), radius * np.sin(np.radians(turn))
-            assert words_at(regular(sides, 0.15, first_deg), x, y) == names[nearest]
+            assert words_at(corners(sides, 0.15, first_deg), x, y) == names[nearest]
+
+
+@pytest.mark.parametrize(("sides", "count"), [(3, 3), (4, 4), (8, 8), (16, 0), (64, 0)])
+def test_a_round_stack_has_no_corners(sides, count):
+    """The model: a plan has a corner where it turns by more than 30 degrees (`laps_table`): an octagon's
+    do by 45, those of 16 sides by 22.5."""
+    surface = Surface.of(Assembly((prism(corners(sides, 0.2, 7.0), 0.0, 1.0),)))
+    assert len(sharp_corners(outline_of(shaft_of(surface)), RUN_TURN)) == count
 
 
 def test_a_direction_half_way_between_two_words_is_the_same_on_both_sides():
     """Derived: faces of a turned octagon look 22.5 degrees off the axes: mirrored places have mirrored
     words, whatever the rounding."""
-    plan = regular(8, 0.3)
+    plan = corners(8, 0.3)
     for x, y in ((0.11, 0.27), (0.27, 0.11)):
         for across, side in ((1, "right"), (-1, "left")):
             for ahead, end in ((1, "back"), (-1, "front")):
@@ -128,7 +127,7 @@ def test_a_rectangle_keeps_its_words_on_a_grid(rounding):
         along_it = (plan + np.roll(plan, -1, axis=0)) / 2
         plan = np.stack([plan, plan, plan, along_it], axis=1).reshape(-1, 2)
         plan = plan + rounding * np.random.default_rng(3).uniform(-1, 1, plan.shape)
-    surface = Surface.of(Assembly((prism(plan),)))
+    surface = Surface.of(Assembly((prism(plan, 0.0, 1.0),)))
     x, y = (a.ravel() for a in np.meshgrid(np.linspace(-0.5, 0.5, 83), np.linspace(-0.3, 0.7, 89)))
     got = Places.of(surface).numbers(np.column_stack([x, y, 0 * x]) - surface.centre)
     across = np.select([x + 0.3 < 0.01, 0.3 - x < 0.01], [1, 2], 0)

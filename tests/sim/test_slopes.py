@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import numpy as np
 import pytest
 
@@ -11,8 +9,8 @@ from meshes.parts import Assembly, Part, Role
 from sim.slope import Slopes
 from sim.surface import Surface
 from tests.sim.shapes import pitched, sheet, turned
+from tests.sim.wavy import GAUGE, profiled, wave
 
-GAUGE = 0.3
 NEAR = 0.1  # [degrees] to which a wavy roof's pitch is told
 
 
@@ -20,60 +18,6 @@ def slopes_of(*parts: Part) -> Slopes:
     slopes = Slopes.of(Surface.of(Assembly(parts)))
     assert slopes is not None
     return slopes
-
-
-def wave(kind: str, x: np.ndarray, *, depth: float = 0.03, period: float = 0.2) -> np.ndarray:
-    """Height of a profile at x: pointed, or with flat crests and troughs [m]."""
-    share = np.abs((x / period) % 1 - 0.5) * 2
-    return depth * (share if kind == "pointed" else np.clip(2 * share - 0.5, 0, 1))
-
-
-def profiled(
-    kind: str,
-    pitch_deg: float,
-    *,
-    courses: int = 8,
-    hole: bool = False,
-    ridge_at: float = np.inf,
-    nose: float = 0.02,
-) -> Part:
-    """Wavy courses, each `nose` thick at its lower edge, with an upright face there; beyond a ridge at
-    y = ridge_at they fall the other way. A hole is 0.6 m wide, from y = 0.9 to 1.3."""
-    run = GAUGE * np.cos(np.radians(pitch_deg))
-    xs = np.unique(np.append(np.arange(-1.5, 1.5 + 1e-9, 0.025), [-0.3, 0.3]))
-    ys = np.unique(np.append(np.arange(courses + 1) * run, [0.9, 1.3] if hole else []))
-    tilt = np.tan(np.radians(pitch_deg)) - nose / run
-    points, faces = [], []
-
-    def height(x: np.ndarray, y: np.ndarray, own: np.ndarray) -> np.ndarray:
-        """Of course `own`, at (x, y)."""
-        noses = own * run * np.tan(np.radians(pitch_deg))
-        return noses + (y - own * run) * tilt + wave(kind, x)
-
-    def quad(a: list[float], b: list[float], c: list[float], d: list[float]) -> None:
-        faces.extend([[len(points) + k for k in rows] for rows in ((0, 1, 2), (0, 2, 3))])
-        points.extend([a, b, c, d])
-
-    for low, high in pairwise(ys):
-        own = np.floor(low / run + 1e-9)
-        for left, right in pairwise(xs):
-            if hole and abs(left + right) < 0.6 and 0.9 <= low < 1.3 - 1e-9:
-                continue
-            ends = [(left, low), (right, low), (right, high), (left, high)]
-            quad(*([x, y, float(height(x, y, own))] for x, y in ends))
-            if own > 0 and abs(low - own * run) < 1e-9:
-                below = [[x, low, float(height(x, low, own - 1))] for x in (left, right)]
-                above = [[x, low, float(height(x, low, own))] for x in (right, left)]
-                quad(*below, *above)
-    made = np.array(points)
-    if ridge_at < np.inf:
-        # The other side is the mirror image of this one, up to the ridge.
-        keep = made[np.array(faces)][:, :, 1].max(axis=1) <= ridge_at + 1e-9
-        face = np.array(faces)[keep]
-        image = made * [1, -1, 1] + [0, 2 * ridge_at, 0]
-        both = np.concatenate([face, face[:, ::-1] + len(made)])
-        return Part("covering", Role.COVERING, np.concatenate([made, image]), both)
-    return Part("covering", Role.COVERING, made, np.array(faces))
 
 
 @pytest.mark.parametrize("kind", ["pointed", "flat"])
@@ -144,6 +88,35 @@ def test_a_ridge_parts_wavy_slopes_too(kind: str, pitch_deg: float) -> None:
     for slope in slopes.each:
         assert np.degrees(slope.pitch) == pytest.approx(pitch_deg, abs=NEAR)
     assert slopes.each[0].along_y == pytest.approx(-slopes.each[1].along_y, abs=2e-3)
+
+
+@pytest.mark.parametrize("two", [False, True])
+@pytest.mark.parametrize(
+    ("kind", "pitch_deg", "shape", "gauge", "courses"),
+    [
+        ("flat", 10.5, (0.043, 0.322), 0.19, 4),
+        ("flat", 10.7, (0.049, 0.207), 0.32, 9),
+        ("pointed", 10.8, (0.034, 0.167), 0.34, 4),
+        ("pointed", 14.2, (0.044, 0.286), 0.15, 5),
+        ("flat", 22.8, (0.042, 0.246), 0.12, 6),
+        ("pointed", 50.0, (0.050, 0.100), 0.30, 5),
+    ],
+)
+def test_deep_waves_at_a_low_pitch_make_no_slopes_of_their_own(
+    kind: str, pitch_deg: float, shape: tuple[float, float], gauge: float, courses: int, two: bool
+) -> None:
+    """By construction: waves deeper than a course rises, odd gauges and periods: one slope, or two with
+    a ridge, as steep as the rafters."""
+    rise = np.radians(pitch_deg)
+    nose = min(0.02, gauge * np.sin(rise) / 2)
+    ridge = courses * gauge * np.cos(rise) if two else np.inf
+    made = profiled(
+        kind, pitch_deg, courses=courses, gauge=gauge, shape=shape, nose=nose, ridge_at=ridge
+    )
+    slopes = slopes_of(made)
+    assert len(slopes.each) == 1 + two
+    for slope in slopes.each:
+        assert np.degrees(slope.pitch) == pytest.approx(pitch_deg, abs=NEAR)
 
 
 def test_slopes_of_other_shapes() -> None:

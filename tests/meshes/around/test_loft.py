@@ -108,7 +108,7 @@ def test_upturns_stand_all_round_the_stack_and_shed_to_the_outside() -> None:
     assert (mesh.face_normals[~stands, 2] > 0).all()
 
 
-@settings(derandomize=True, max_examples=25, phases=(Phase.explicit, Phase.generate), deadline=None)
+@settings(derandomize=True, max_examples=20, phases=(Phase.explicit, Phase.generate), deadline=None)
 @given(st.integers(3, 16), st.floats(0.15, 0.9), st.floats(-pi, pi), st.floats(15, 55))
 def test_any_convex_plan(sides: int, across: float, turn: float, pitch: float) -> None:
     """No triangle without area; upturns of the exact area; nothing cuts the covering."""
@@ -130,7 +130,7 @@ def test_any_convex_plan(sides: int, across: float, turn: float, pitch: float) -
     assert not cuts(Assembly((part, covering(made), upper, inside(made))))
 
 
-@pytest.mark.parametrize("pitch", [20, 40, 55])
+@pytest.mark.parametrize("pitch", [20, 50])
 @pytest.mark.parametrize("order", [USUAL_ORDER, DRESSED_AFTER])
 @pytest.mark.parametrize("covers", [PLAIN_TILES, INTERLOCKING, PROFILED])
 def test_upper_sheet_lies_between_the_courses(pitch: float, order: tuple, covers: dict) -> None:

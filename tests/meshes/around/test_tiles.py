@@ -182,8 +182,10 @@ def test_a_ridge_is_capped_clear_of_what_lies_there(
 
 
 def test_no_ridge_no_capping() -> None:
-    """Nothing to cap."""
+    """Nothing to cap: no ridge, or no more roof beside the stack than the clearance."""
     assert ridge_capping(scheme(), 3) is None
+    narrow = {"ridge": 0.2, "left": 0.03, "right": 0.03, "clearance": 0.03}
+    assert ridge_capping(scheme(roof=narrow), 3) is None
 
 
 def test_a_waved_roof_is_made_in_a_fifth_of_a_second() -> None:

@@ -1,0 +1,224 @@
+"""Step flashing over soakers: one piece a brick course on each side, or one strip a side."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from meshes.around.chains import Chain
+from meshes.around.corners import MOST_OF_EDGE, ending
+from meshes.around.lie import Lie
+from meshes.around.rim import Rim
+from meshes.around.scheme import Scheme
+from meshes.around.sheets import Sheet
+from meshes.around.skirt import sheet_of
+from meshes.around.soakers import Soaker, first_lie, inner_edge, soaker_pieces, soakers_on
+from meshes.around.step_flashing import (
+    Ends,
+    Wall,
+    corner_end,
+    riser_lip,
+    stair,
+    steps_on,
+    tread,
+    wall_of,
+)
+from meshes.around.steps import Step
+from meshes.around.upstand import BEFORE_WALL, CLEAR_OF_TOP, RETURN_DROP, return_under
+from meshes.around.ways import steps_off
+from meshes.errors import require
+from meshes.piece import TIGHT, Named, Piece, piece
+from meshes.plan import Corner, Kind
+from meshes.rules import step_run
+from meshes.sheet import Point
+
+CLEAR = 0.010  # [m] the lower edge of step flashing keeps so far above the covering's noses
+MOST_PARTS = 64  # that the water's model takes (sim.surface)
+OTHER_PARTS = 9  # stack, apron and back in two parts each, two underlays, covering, loft
+LEAST_SEEN = 0.010  # [m] the second step begins at least so far up from the stack's front
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Side:
+    """One wall with what its step flashing must know."""
+
+    scheme: Scheme
+    wall: Wall
+    steps: tuple[Step, ...]
+    first_soaker: Soaker
+    back: Sheet
+
+    @property
+    def name(self) -> str:
+        return "left" if self.wall.side < 0 else "right"
+
+    @property
+    def lower(self) -> Lie:
+        """The surface on which the lower edge lies: just above the noses."""
+        return self.scheme.resting(0).lifted(CLEAR)
+
+    def off(self, step: Step, y: float) -> float:
+        """How far off the wall a step's own sheet stands at y [m]."""
+        detail = self.scheme.detail
+        run = step_run(detail.stack.brick_gauge, detail.roof.pitch)
+        return steps_off(detail) + detail.gap * (step.meets - y) / run
+
+    def corner_off(self, step: Step, corner: Corner) -> float:
+        """How far off both faces a step's sheet stands at a corner of the stack [m]."""
+        off = self.off(step, corner[1])
+        for _ in range(4):
+            off = self.off(step, Rim(self.scheme.plan, off).at(corner)[1])
+        return off
+
+
+def soaked_sides(scheme: Scheme, back: Sheet) -> list[Piece]:
+    """Soakers and step flashing of both sides in dressing order. back: the sheet behind the stack.
+
+    The steps are in one piece each side where there would otherwise be more parts than an assembly
+    can have. Raises PieceError where there are more even so.
+    """
+    chains = [chain for chain in scheme.chains.under if chain.kind is not Kind.FRONT]
+    soakers = [soaker_pieces(scheme, chain) for chain in chains]
+    number = sum(len(row) for row in soakers)
+    steps = sum(len(steps_on(scheme, chain)) for chain in chains)
+    most = MOST_PARTS - OTHER_PARTS
+    rule = f"cover or stepped cover where there are more soakers than {most - len(chains)}"
+    require(number + len(chains) <= most, "side way", f"{number} soakers", rule)
+    found = []
+    for chain, row in zip(chains, soakers, strict=True):
+        first = soakers_on(scheme, wall_of(chain))[0]
+        found += row
+        found += step_pieces(scheme, chain, first, back, strip=number + steps > most)
+    return found
+
+
+def step_pieces(
+    scheme: Scheme, chain: Chain, first_soaker: Soaker, back: Sheet, *, strip: bool
+) -> list[Piece]:
+    """The step flashing of one side, from the front up; strip: in one piece."""
+    wall = wall_of(chain)
+    side = _Side(scheme, wall, steps_on(scheme, chain), first_soaker, back)
+    wet = (float(wall.side), 0.0, 0.0)
+    if strip:
+        return [piece(f"{side.name} step flashing", _strip(side), wet=wet)]
+    return [
+        piece(f"{side.name} step {number + 1}", _step(side, number), wet=wet)
+        for number in range(len(side.steps))
+    ]
+
+
+def _step(side: _Side, number: int) -> list[Named]:
+    wall, step, steps = side.wall, side.steps[number], side.steps
+    lap, depth = side.scheme.detail.sides.step_lap, side.scheme.detail.sides.turn_in
+    first, last = number == 0, number == len(steps) - 1
+    front, back = side.corner_off(step, wall.front), side.corner_off(step, wall.back)
+    low = Rim(side.scheme.plan, front).at(wall.front)[1]
+    if not first:
+        low = max(step.start - lap, low + LEAST_SEEN)
+    high = Rim(side.scheme.plan, back).at(wall.back)[1] if last else step.end
+    shown = Step(low, high, step.height, step.meets)
+
+    def off(y: float) -> float:
+        return side.off(step, y)
+
+    foot = side.lower.foot(wall.at(low, off(low)), wall.at(high, off(high)))
+    ends = [(*wall.at(y, off(y)), step.height) for y in (high, low)]
+    named: list[Named] = [("upstand", [*foot, *ends])]
+    if depth > 0:
+        corners = (
+            _corner(side, front, step.height, upper=False) if first else None,
+            _corner(side, back, step.height, upper=True) if last else None,
+        )
+        named += tread(wall, shown, off, depth, corners)
+    if first:
+        named += _front_return(side, front, step.height)
+    else:
+        below = steps[number - 1]
+        under = (side.off(below, low), below.height)
+        named.append(riser_lip(wall, low, off(low), step.height, under, depth, foot=foot[0][2]))
+    return named + (_back_return(side, back, step.height) if last else [])
+
+
+def _corner(side: _Side, off: float, height: float, *, upper: bool) -> Ends:
+    """How the turn-in of a step ends at the stack's upper or lower corner."""
+    corner = side.wall.back if upper else side.wall.front
+    beside = side.back if upper else sheet_of(side.scheme, Kind.FRONT)
+    sheet = _flat_sheet(side, off, height)
+    made = ending(sheet, corner, beside, over=not upper)
+    return corner_end(sheet, corner, made, at_end=upper == (side.wall.side > 0))
+
+
+def _flat_sheet(side: _Side, off: float, height: float) -> Sheet:
+    scheme, lower = side.scheme, side.lower
+    deep = scheme.detail.sides.turn_in
+    return Sheet(
+        Rim(scheme.plan, off), lambda _: lower, lambda *_: height,
+        lambda _, y: scheme.underlay_top(y), deep,
+    )  # fmt: skip
+
+
+def _strip(side: _Side) -> list[Named]:
+    wall, steps = side.wall, side.steps
+    off = sheet_of(side.scheme, Kind.LEFT if wall.side < 0 else Kind.RIGHT).rim.distance
+    low, high = steps[0].height, steps[-1].height
+    sheet = _flat_sheet(side, off, low)
+    foot = side.lower.foot(sheet.rim.at(wall.front), sheet.rim.at(wall.back))
+    ends = (_corner(side, off, low, upper=False), _corner(side, off, high, upper=True))
+    named = stair(wall, steps, foot, sheet, ends)
+    return named + _front_return(side, off, low) + _back_return(side, off, high)
+
+
+def _front_return(side: _Side, off: float, height: float) -> list[Named]:
+    """The lowest step turned round the front corner, over the apron's upstand and down on its cover."""
+    scheme, wall = side.scheme, side.wall
+    apron = sheet_of(scheme, Kind.FRONT)
+    rim, on = Rim(scheme.plan, off), wall.side < 0
+    wide = min(scheme.detail.sides.corner_return, MOST_OF_EDGE * rim.room_past(wall.front, on=on))
+    a, b = rim.at(wall.front), rim.past(wall.front, wide, on=on)
+    inward = rim.inward(wall.front, on=on)
+
+    def moved(point: Corner, by: float) -> Corner:
+        return (point[0] + inward[0] * by, point[1] + inward[1] * by)
+
+    back = moved(b, off - apron.rim.distance - TIGHT)
+    foot = _over_soaker(side, a, b, apron)
+    below = apron.lie(b).lifted(TIGHT).foot(b, back)
+    theirs = apron.top(*back)
+    raised = sheet_of(scheme, Kind.LEFT if wall.side < 0 else Kind.RIGHT).top(*b)
+    end = raised
+    if raised < theirs - CLEAR_OF_TOP:
+        end = max(min(raised, height - RETURN_DROP * wide), (foot[-1][2] + height) / 2)
+    named: list[Named] = [("return", [*foot, (*b, end), (*a, height)])]
+    if end < theirs - CLEAR_OF_TOP:
+        named.append(("return edge", [(*b, end), (*back, end), *reversed(below)]))
+        t = 0.005
+        near = (a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t)
+        begin = height + (end - height) * t
+        inner = moved(near, off - apron.rim.distance - TIGHT)
+        named[0] = ("return", [*foot, (*b, end), (*near, begin), (*a, height)])
+        named.append(("return top", [(*near, begin), (*b, end), (*back, end), (*inner, begin)]))
+    else:
+        edge = theirs - CLEAR_OF_TOP
+        named.append(("return edge", [(*b, edge), (*back, edge), *reversed(below)]))
+        start, face = theirs + CLEAR_OF_TOP, moved(b, off - BEFORE_WALL)
+        named.append(("wall edge", [(*b, start), (*b, end), (*face, end), (*face, start)]))
+    return named
+
+
+def _over_soaker(side: _Side, a: Corner, b: Corner, apron: Sheet) -> list[Point]:
+    """The foot of the front return: on the first soaker's edge, then down on the apron's cover."""
+    scheme = side.scheme
+    x = inner_edge(scheme, side.wall, side.first_soaker)[0] - side.wall.side * 2 * TIGHT
+    share = (x - a[0]) / (b[0] - a[0])
+    edge = (x, a[1] + (b[1] - a[1]) * share)
+    on_soaker = first_lie(scheme, side.first_soaker).lifted(TIGHT).foot(a, edge)
+    return [*on_soaker, *apron.lie(b).lifted(TIGHT).foot(edge, b)]
+
+
+def _back_return(side: _Side, off: float, height: float) -> list[Named]:
+    """The highest step turned round the back corner, behind the sheet there."""
+    scheme, wall = side.scheme, side.wall
+    rim, on = Rim(scheme.plan, off), wall.side > 0
+    wide = min(scheme.detail.sides.corner_return, MOST_OF_EDGE * rim.room_past(wall.back, on=on))
+    sheet = _flat_sheet(side, off, height)
+    points = (wall.front, wall.back) if on else (wall.back, wall.front)
+    return return_under(sheet, points, side.back, wide, on=on)

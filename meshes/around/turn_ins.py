@@ -1,0 +1,105 @@
+"""Turn-ins of a run of upstands, and how they end at the stack's corners."""
+
+from __future__ import annotations
+
+from enum import Enum
+from itertools import pairwise
+from math import hypot, tan
+
+from meshes.around.rim import Rim
+from meshes.around.sheets import Sheet
+from meshes.piece import Named
+from meshes.plan import Corner
+from meshes.sheet import Point
+from meshes.turn_in import BEFORE_CORNER, FALL, OFF_CORNER, PAST_CORNER
+
+CLEAR_OF_MITRE = 0.0008  # [m] inside the wall a turn-in stops this far from its neighbour's
+
+
+class Ending(Enum):
+    """How a turn-in ends: at the corner's mitre; a little way round the corner, so that nothing runs
+    down past it; or as a nose over the return that it goes with, which throws off what runs along."""
+
+    MITRE = 0
+    PAST = 1
+    NOSE = 2
+
+
+def turn_in(
+    sheet: Sheet, points: tuple[Corner, ...], depth: float, endings: tuple[Ending, Ending]
+) -> list[Named]:
+    """The leg into the chase: one facet an edge, falling outward, mitred at the corners [m]."""
+    inner = Rim(sheet.rim.plan, -depth)
+    out = sheet.out(points)
+    panels: list[list[Point]] = []
+    joints: list[tuple[Point, Point]] = []
+    for number, (a, b) in enumerate(pairwise(out)):
+        plane = _Plane(a, b, sheet)
+        p, q = inner.at(points[number]), inner.at(points[number + 1])
+        first = [plane.moved(p, CLEAR_OF_MITRE), *end_of(sheet, points[0], endings[0], False)]
+        last = [
+            *reversed(end_of(sheet, points[-1], endings[1], True)),
+            plane.moved(q, -CLEAR_OF_MITRE),
+        ]
+        start = first if number == 0 else [p, a]
+        end = last if number == len(out) - 2 else [b, q]
+        panels.append([plane.at(point) for point in (*start, *end)])
+        joints.append((plane.at(p), plane.at(q)))
+    found: list[Named] = [("turn-in", panel) for panel in panels]
+    for bend, before, after in zip(out[1:-1], joints, joints[1:], strict=False):
+        if abs(before[1][2] - after[0][2]) > 1e-6:
+            found.append(("mitre", [(*bend, sheet.top(*bend)), before[1], after[0]]))
+    return found
+
+
+def nose(sheet: Sheet, corner: Corner, *, on: bool) -> tuple[Corner, Corner]:
+    """The nose's outer corner, on the line of the return, and its inner one, just off the wall.
+
+    on: round the corner to the next face anticlockwise (True), or to the one before.
+    """
+    rim = sheet.rim
+    (nx, ny), (ux, uy) = rim.inward(corner, on=on), rim.outward_along(corner, on=on)
+    x, y = corner[0] + ux * OFF_CORNER, corner[1] + uy * OFF_CORNER
+    far, near = rim.distance, BEFORE_CORNER
+    return (x - nx * far, y - ny * far), (x - nx * near, y - ny * near)
+
+
+def on_plane(sheet: Sheet, points: tuple[Corner, ...], point: Corner, *, at_end: bool) -> float:
+    """Height z [m], over a point in plan, of the turn-in along a run's last edge, or its first."""
+    a, b = sheet.out(points[-2:] if at_end else points[:2])
+    return _Plane(a, b, sheet).at(point)[2]
+
+
+def end_of(sheet: Sheet, corner: Corner, ending: Ending, at_end: bool) -> list[Corner]:
+    """Corners from just off the wall out to the bend."""
+    rim = sheet.rim
+    if ending is Ending.MITRE:
+        return [rim.shifted(corner, CLEAR_OF_MITRE, at_end=at_end)]
+    if ending is Ending.NOSE:
+        outer, near = nose(sheet, corner, on=at_end)
+        return [near, outer, rim.at(corner)]
+    (nx, ny), (ex, ey) = rim.inward(corner, on=not at_end), rim.onward(corner, at_end=at_end)
+    past = PAST_CORNER
+    foot = (corner[0] + ex * past, corner[1] + ey * past)
+    return [foot, (foot[0] - nx * past, foot[1] - ny * past), rim.square(corner, at_end=at_end)]
+
+
+class _Plane:
+    """The plane of a turn-in along an edge from a to b, rising into the stack."""
+
+    def __init__(self, a: Corner, b: Corner, sheet: Sheet) -> None:
+        length = hypot(b[0] - a[0], b[1] - a[1])
+        self.start, self.height = a, sheet.top(*a)
+        self.along = ((b[0] - a[0]) / length, (b[1] - a[1]) / length)
+        self.slope = (sheet.top(*b) - self.height) / length
+
+    def at(self, point: Corner) -> Point:
+        """The point in plan, raised into the plane."""
+        dx, dy = point[0] - self.start[0], point[1] - self.start[1]
+        run = dx * self.along[0] + dy * self.along[1]
+        into = dy * self.along[0] - dx * self.along[1]
+        return (*point, self.height + run * self.slope + into * tan(FALL))
+
+    def moved(self, point: Corner, by: float) -> Corner:
+        """The point moved along the edge [m]."""
+        return (point[0] + self.along[0] * by, point[1] + self.along[1] * by)

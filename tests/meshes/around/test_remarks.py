@@ -1,0 +1,86 @@
+"""Remarks: what the material can't give, covers that a roof's edge cuts short, worked corners."""
+
+from __future__ import annotations
+
+from math import radians
+
+import numpy as np
+import pytest
+
+from meshes.around.build import pieces_around
+from meshes.around.remarks import longest_side, remarks_on
+from meshes.build import pieces
+from meshes.piece import piece
+from meshes.spec import Apron, Detail, Sides, Stack
+from tests.meshes.around.details_around import around
+from tests.meshes.around.test_corners import PLANS
+from tests.meshes.details import detail as square
+
+
+def _remarks(detail: Detail) -> tuple[str, ...]:
+    return remarks_on(detail, pieces_around(detail))
+
+
+def test_longest_side_of_a_folded_strip() -> None:
+    """Exact: 300 mm wide, folded square from legs of 200 and 50 mm."""
+    named = [
+        ("upright", [(0.0, 0.0, 0.0), (0.3, 0.0, 0.0), (0.3, 0.0, 0.05), (0.0, 0.0, 0.05)]),
+        ("level", [(0.0, 0.0, 0.0), (0.3, 0.0, 0.0), (0.3, -0.2, 0.0), (0.0, -0.2, 0.0)]),
+    ]
+    assert longest_side(piece("strip", named, wet=(0, -1, 0))) == pytest.approx(0.3)
+
+
+def test_both_sides_in_one_line() -> None:
+    """Practice (`materials`): zinc gives no stretch, plain tiles ask for some; said once for both."""
+    found = [line for line in _remarks(around(material="zinc")) if "must be stretched" in line]
+    assert len(found) == 1
+    assert found[0].startswith("side flashing (left and right) must be stretched by")
+    assert "zinc gives none" in found[0]
+
+
+def test_a_piece_longer_than_its_sheet() -> None:
+    """Seen (NHBC 7.2 Table 22 by `materials`): lead pieces to 1.5 m; the apron of a 1.6 m stack isn't."""
+    stack = Stack(width=1.6, depth=0.5, height=1.9)
+    found = [line for line in _remarks(around(stack=stack)) if line.startswith("front apron is")]
+    assert len(found) == 1
+    assert "a piece of lead code 4 at most 1500 mm" in found[0]
+    assert not [line for line in _remarks(around()) if "long, a piece" in line]
+
+
+def test_a_cover_that_runs_out_at_the_verge() -> None:
+    """Exact: 90 mm of roof beside the stack, less the stand-off of 3 mm and 2 mm at the verge."""
+    found = [line for line in _remarks(around(roof={"right": 0.09})) if "verge" in line]
+    assert found == ["the right cover is 85 mm wide instead of 150 mm: the verge is there"]
+    assert not [line for line in _remarks(around()) if "verge" in line]
+
+
+def test_a_cover_that_runs_out_at_the_eaves() -> None:
+    """Derived: a diamond's cover of 400 mm reaches 1.25 times that down the slope from its lowest
+    corner; with 300 mm of roof in plan there, at 40 degrees, the rest of it is missing."""
+    stack = Stack(width=0.6, depth=0.6, turn=radians(45), height=1.6)
+    detail = around(stack=stack, sides=Sides(cover=0.4), roof={"below": 0.3})
+    found = [line for line in _remarks(detail) if "eaves" in line]
+    assert len(found) == 1
+    short = float(found[0].split(" cut ")[1].split(" mm ")[0])
+    low = min(made.facets.points[:, 1].min() for made in pieces_around(detail))
+    assert short == pytest.approx(
+        (0.5 * np.cos(radians(40)) + low) / np.cos(radians(40)) * 1000, abs=4
+    )
+
+
+def test_worked_corners_are_counted_once_for_pieces_that_are_alike() -> None:
+    """Exact (Gauss and Bonnet, `surplus`): on one plane an octagon's side has one corner within its
+    run that no flat sheet goes round; patches have one each."""
+    detail = around(covering="one plane", stack=PLANS["octagon"], apron=Apron(turn_in=0.0))
+    found = [line for line in _remarks(detail) if line.startswith("side flashing")]
+    assert len(found) == 1
+    assert "(left and right): " in found[0]
+    assert "to slit or stretch" in found[0]
+
+
+def test_pieces_of_the_square_builder_too() -> None:
+    """Exact: a fin's ear takes up the surplus, so its apron tells of corners to pleat or slit."""
+    detail = square(joint="fin")
+    found = remarks_on(detail, pieces(detail).values())
+    assert [line for line in found if line.startswith("front apron: ")]
+    assert len(found) <= 4
