@@ -52,8 +52,10 @@ def square_to_slope(detail: Detail) -> bool:
     roof, stack_, gutter, sides = detail.roof, detail.stack, detail.gutter, detail.sides
     room = sides.cover + 0.1 < roof.beside and roof.left is None and roof.right is None
     plain = stack_.plan == "rectangle" and stack_.turn == 0 and roof.ridge is None
-    by_rule = gutter.behind == "by rule" and not saddle_needed(stack_.width, False)
-    level = gutter.behind == "gutter" or by_rule
+    by_rule = gutter.behind == "by rule"
+    level = gutter.behind == "gutter" or (
+        plain and by_rule and not saddle_needed(stack_.width, False)
+    )
     one_part = sides.way == "cover" and not detail.apron.two_part and not gutter.two_part
     faces_down = detail.facing == "down-slope" or detail.joint == "fin"
     folded = detail.joint in ("return", "fin") and faces_down

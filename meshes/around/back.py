@@ -10,15 +10,23 @@ import numpy as np
 import shapely
 
 from meshes.around.chains import Chain
-from meshes.around.corners import CLOSED_END, ending
+from meshes.around.corners import CLOSED_END, ending, reach_round, round_edge
 from meshes.around.lie import Lie
 from meshes.around.rim import FAR, Rim
 from meshes.around.saddle import ABOVE_NOSES, Saddle
 from meshes.around.scheme import Scheme
 from meshes.around.sheets import Sheet
-from meshes.around.skirt import sheet_of
+from meshes.around.skirt import sheet_of, top_above
 from meshes.around.turn_ins import turn_in
-from meshes.around.upstand import edge_lip, return_over, return_under, shoulder, upstand
+from meshes.around.upstand import (
+    edge_lip,
+    past_corner,
+    return_over,
+    return_under,
+    round_corner,
+    shoulder,
+    upstand,
+)
 from meshes.line import NARROW
 from meshes.piece import Named, Piece, piece
 from meshes.plan import Corner, Kind
@@ -54,8 +62,18 @@ def back_sheet(scheme: Scheme) -> Sheet:
             return saddle[0 if on_left else 1]
         return left if on_left else right
 
+    # What it lies over at its ends must end below it.
+    gap = scheme.detail.gap / cos(scheme.detail.roof.pitch)
+    least = gap + max(top_above(scheme, run.kind) for run in scheme.chains.under)
     heights = [
-        (x, y, lie((x, y)).height(x, y) + scheme.detail.gutter.upstand)
+        (
+            x,
+            y,
+            max(
+                lie((x, y)).height(x, y) + scheme.detail.gutter.upstand,
+                scheme.nose_plane(y) + least,
+            ),
+        )
         for x, y in (rim.at(point) for point in points)
     ]
 
@@ -105,27 +123,44 @@ def back_piece(scheme: Scheme, sheet: Sheet) -> Piece:
         None if above else shoulder(sheet, other, corner)
         for above, other, corner in zip(over, others, corners, strict=True)
     ]
-    named = upstand(sheet, points, (low[0], low[1]))
+    reaches = [
+        reach_round(sheet, corner, gutter.upstand_return, on=on) if above else 0.0
+        for corner, above, on in zip(corners, over, (False, True), strict=True)
+    ]
+    carried: list[Sheet | None] = [None, None]
+    for number, (reach, on) in enumerate(zip(reaches, (False, True), strict=True)):
+        if reach > 0 and not gutter.two_part:
+            points = round_corner(sheet, points, reach, on=on)
+            carried[number] = others[number]
+    named = upstand(sheet, points, (low[0], low[1]), (carried[0], carried[1]))
     if gutter.turn_in > 0 and not gutter.two_part:
         first, last = (
             ending(sheet, corner, other, over=above)
             for above, other, corner in zip(over, others, corners, strict=True)
         )
         named += turn_in(sheet, points, gutter.turn_in, (first, last))
-    for corner, beside, above, on in zip(corners, others, over, (False, True), strict=True):
-        wide = min(gutter.upstand_return, 0.4 * sheet.rim.room_past(corner, on=on))
-        if wide < 0.005:
+    for number, (corner, beside, on) in enumerate(zip(corners, others, (False, True), strict=True)):
+        wide = reaches[number]
+        if not over[number]:
+            wide = reach_round(sheet, corner, gutter.upstand_return, on=on)
+            named += return_under(sheet, points, beside, wide, on=on) if wide > 0 else []
             continue
-        if not above:
-            named += return_under(sheet, points, beside, wide, on=on)
-            continue
-        named += return_over(sheet, points, beside, wide, on=on)
-        start, after = sheet.rim.at(corner), sheet.rim.past(corner, wide, on=on)
-        start = after if abs(after[0] - start[0]) < 1e-9 else start
+        if wide > 0 and gutter.two_part:
+            named += return_over(sheet, points, beside, wide, on=on)
+        elif wide > 0:
+            named += round_edge(sheet, corner, beside, wide, on=on)
+        start = after = sheet.rim.at(corner)
+        if wide > 0:
+            after = sheet.rim.at(past_corner(sheet, corner, wide, on=on))
+        falls = sheet.rim.inward(corner, on=on)[1] < 1e-9
+        start = after if falls else start
         room = start[1] - _lowest(scheme, corner) - 0.01
         long = min(CLOSED_END * cos(scheme.detail.roof.pitch), room)
         if long > 0.005:
-            named += edge_lip(sheet, beside, start, long)
+            end = (start[0], start[1] - long)
+            if falls:
+                end = sheet.rim.at(past_corner(sheet, corner, wide + long, on=on))
+            named += edge_lip(sheet, beside, start, end)
     named += _covers(scheme, sheet)
     named += _welt(scheme, sheet)
     x, y = sheet.rim.inward(chain.start, on=True)

@@ -15,16 +15,19 @@ from math import cos, hypot, tan
 from meshes.around.chains import Chain
 from meshes.around.rim import Rim
 from meshes.around.scheme import Scheme
-from meshes.around.sheets import Sheet
+from meshes.around.sheets import DRESSED, Sheet
 from meshes.around.turn_ins import Ending
 from meshes.around.upstand import (
     BEFORE_WALL,
     CLEAR_OF_TOP,
     LEAST,
+    SAME_HEIGHT,
     UNDER_TOP,
     edge_lip,
+    past_corner,
     return_over,
     return_under,
+    round_corner,
     shoulder,
     tight,
 )
@@ -35,6 +38,7 @@ from meshes.sheet import Point
 from meshes.turn_in import FALL
 
 CLOSED_END = 0.060  # [m] of a cover's free edge below a corner, dressed tight; the rest drains
+DRAINS = 0.003  # [m] an edge dressed to a sheet ends so far above what lies at its foot
 LEAST_RETURN = 0.005  # [m] less is not turned
 MOST_OF_EDGE = 0.4  # [1] no more of an edge is given to what comes round its corner
 OFF_CORNER = 0.008  # [m] a joint on an edge lies so far from its ends
@@ -145,6 +149,45 @@ def standing(scheme: Scheme, run: Run) -> tuple[Corner, ...]:
     return tuple(points)
 
 
+def carried(
+    scheme: Scheme,
+    sheet: Sheet,
+    run: Run,
+    beside: Sequence[Sheet | None],
+    points: tuple[Corner, ...],
+) -> tuple[tuple[Corner, ...], tuple[Sheet | None, Sheet | None]]:
+    """A run's points with those round the corners where it is higher than the sheet that it lies
+    over: there it is turned in as well. Also the sheets that it is carried over."""
+    over: list[Sheet | None] = [None, None]
+    for number, (end, other) in enumerate(zip(run.ends, beside, strict=True)):
+        wide = reach_round(sheet, end.corner, scheme.detail.sides.corner_return, on=end.on)
+        turned = _turns(scheme, end)[0] and end.over
+        if other is not None and turned and wide > 0 and is_higher(sheet, end.corner, other):
+            points = round_corner(sheet, points, wide, on=end.on)
+            over[number] = other
+    return points, (over[0], over[1])
+
+
+def is_higher(sheet: Sheet, corner: Corner, beside: Sheet) -> bool:
+    """Whether a sheet's top edge is above that of the sheet beside it, at a corner."""
+    at = sheet.rim.at(corner)
+    return sheet.top(*at) > beside.top(*at) + SAME_HEIGHT
+
+
+def reach_round(sheet: Sheet, corner: Corner, asked: float, *, on: bool) -> float:
+    """How far a sheet is turned round a corner [m]: not at all where that is next to nothing."""
+    wide = min(asked, MOST_OF_EDGE * sheet.rim.room_past(corner, on=on))
+    return wide if wide >= LEAST_RETURN else 0.0
+
+
+def round_edge(
+    sheet: Sheet, corner: Corner, beside: Sheet, wide: float, *, on: bool
+) -> list[Named]:
+    """What closes the edge of an upstand that is carried round a corner."""
+    at = sheet.rim.at(past_corner(sheet, corner, wide, on=on))
+    return dressed_edge(sheet, at, beside, sheet.rim.inward(corner, on=on))
+
+
 def folded_up(scheme: Scheme) -> bool:
     """Whether the folds at the corners face up the slope."""
     return scheme.detail.facing == "up-slope"
@@ -169,9 +212,11 @@ def ending(sheet: Sheet, corner: Corner, beside: Sheet | None, *, over: bool) ->
         return Ending.MITRE
     at = sheet.rim.at(corner)
     higher = sheet.top(*at) - beside.top(*at)
-    if abs(higher) < NEAR:
+    if over:
+        return Ending.NOSE if higher < 0 else Ending.SQUARE
+    if abs(higher) < SAME_HEIGHT:
         return Ending.MITRE
-    return Ending.NOSE if over and higher < 0 else Ending.PAST
+    return Ending.SQUARE if abs(higher) < NEAR else Ending.PAST
 
 
 def endings(
@@ -198,8 +243,10 @@ def shoulders(
     return found[0], found[1]
 
 
-def closed(scheme: Scheme, sheet: Sheet, run: Run, end: End, beside: Sheet | None) -> list[Named]:
-    """What closes an end of a run beside another's sheet."""
+def closed(
+    scheme: Scheme, sheet: Sheet, run: Run, end: End, beside: Sheet | None, *, stepped: bool
+) -> list[Named]:
+    """What closes an end of a run beside another's sheet; stepped: one whose top edge is stepped."""
     if beside is None:
         return []
     detail = scheme.detail
@@ -207,13 +254,13 @@ def closed(scheme: Scheme, sheet: Sheet, run: Run, end: End, beside: Sheet | Non
         return _bossed_end(scheme, sheet, end, beside)
     over, under = _turns(scheme, end)
     lip = _cover_lip(scheme, sheet, end, beside) if end.over and not end.last else []
-    wide = min(
-        detail.sides.corner_return, MOST_OF_EDGE * sheet.rim.room_past(end.corner, on=end.on)
-    )
-    if wide < LEAST_RETURN or not (over or under):
+    wide = reach_round(sheet, end.corner, detail.sides.corner_return, on=end.on)
+    if wide == 0 or not (over or under):
         return lip
     if under:
         return return_under(sheet, run.points, beside, wide, on=end.on)
+    if end.over and is_higher(sheet, end.corner, beside) and not stepped:
+        return round_edge(sheet, end.corner, beside, wide, on=end.on) + lip
     if end.over:
         return return_over(sheet, run.points, beside, wide, on=end.on) + lip
     return _scoop(scheme, sheet, run, end, beside, wide)
@@ -221,7 +268,8 @@ def closed(scheme: Scheme, sheet: Sheet, run: Run, end: End, beside: Sheet | Non
 
 def _cover_lip(scheme: Scheme, sheet: Sheet, end: End, beside: Sheet) -> list[Named]:
     length = CLOSED_END * cos(scheme.detail.roof.pitch)
-    return edge_lip(sheet, beside, sheet.rim.at(end.corner), length)
+    x, y = sheet.rim.at(end.corner)
+    return edge_lip(sheet, beside, (x, y), (x, y - length))
 
 
 def dressed_edge(
@@ -237,20 +285,21 @@ def dressed_edge(
     def moved(by: float) -> Corner:
         return (at[0] + inward[0] * by, at[1] + inward[1] * by)
 
-    back = moved(sheet.rim.distance - beside.rim.distance - TIGHT)
+    back = moved(sheet.rim.distance - beside.rim.distance - DRESSED)
     foot = sheet.lie(at).height(*at) if low is None else low
-    under = tight(beside, back, at)[:-1] if low is None else [(*back, low)]
+    under = [(x, y, z + DRAINS) for x, y, z in tight(beside, back, at)[:-1]]
+    under = under if low is None else [(*back, low)]
     end, theirs = sheet.top(*at), beside.top(*back)
-    if end < theirs - TIGHT:
+    if end < theirs - DRESSED:
         return [("edge", [(*at, foot), (*at, end), (*back, end), *under])]
     deep = beside.rim.distance - BEFORE_WALL
     over = theirs + deep * tan(FALL) * (beside.turn_in > 0)
     wall = moved(sheet.rim.distance - BEFORE_WALL)
     if over + 0.002 > end:
         return []
-    edge: list[Point] = [(*at, foot), (*at, end), (*wall, end), (*wall, max(over + TIGHT, foot))]
+    edge: list[Point] = [(*at, foot), (*at, end), (*wall, end), (*wall, max(over + DRESSED, foot))]
     if theirs > under[0][2]:
-        edge += [(*back, theirs + TIGHT), *under]
+        edge += [(*back, theirs + DRESSED), *under]
     return [("edge", edge)]
 
 

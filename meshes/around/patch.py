@@ -12,11 +12,11 @@ from meshes.around.corners import CLOSED_END, MOST_OF_EDGE, dressed_edge
 from meshes.around.reach import reach
 from meshes.around.rim import FAR, Rim
 from meshes.around.scheme import Scheme
-from meshes.around.sheets import Sheet
+from meshes.around.sheets import DRESSED, Sheet
 from meshes.around.skirt import sheet_of, top_above
 from meshes.around.upstand import CLEAR_OF_TOP, edge_lip, upstand
 from meshes.errors import require
-from meshes.piece import TIGHT, Named, Piece, piece
+from meshes.piece import Named, Piece, piece
 from meshes.plan import Corner, Edge, Kind
 
 WIDE = 0.050  # [m] a patch reaches so far to both sides of its corner: practice, no source
@@ -97,7 +97,7 @@ def _patch(
     left, _, right, _ = region.bounds
     for kind, x in zip(kinds, (left, right), strict=True):
         high = max(py for px, py in region.exterior.coords if abs(px - x) < 1e-9)
-        named += edge_lip(sheet, sheet_of(scheme, kind), (x, high), length)
+        named += edge_lip(sheet, sheet_of(scheme, kind), (x, high), (x, high - length))
     x, y = sheet.rim.inward(points[0], on=True)
     return piece(f"corner patch {number}", named, wet=(-x, -y, 0.0))
 
@@ -116,7 +116,7 @@ def _top_lip(sheet: Sheet, beside: Sheet, corner: Corner, end: Corner) -> Named:
     stop = (inner[0] - nx * apart, inner[1] - ny * apart)
     rows = [at, stop]
     outer = [(x, y, sheet.top(x, y)) for x, y in rows]
-    tight = apart - TIGHT
+    tight = apart - DRESSED
     back = [(x + nx * tight, y + ny * tight, z) for x, y, z in reversed(outer)]
     return ("top lip", [*outer, *back])
 

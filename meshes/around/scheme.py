@@ -199,10 +199,10 @@ def _with_back(
     assert chains.back is not None
     face = plan.back + _off_wall(detail, layers, layers[Kind.BACK])
     width = level_width(chains.back)
-    by_rule = gutter.behind == "by rule" and saddle_needed(plan.right - plan.left, False)
+    level = width >= LEVEL_BACK
+    by_rule = gutter.behind == "by rule" and level and saddle_needed(width, False)
     asked = gutter.behind == "saddle" or by_rule
     what = "the stack's back" if asked else ""
-    level = width >= LEVEL_BACK
     require(
         not asked or level, "saddle", "no level back to lean on", f"behind a level {what or 'back'}"
     )

@@ -11,6 +11,8 @@ from meshes.around.saddle import Saddle
 from meshes.plan import Corner
 from meshes.sheet import Point
 
+DRESSED = 0.00005  # [m] an edge dressed tight lies so near the sheet below it: no water passes
+
 Top = Callable[[float, float], float]
 
 

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from math import cos
+from math import cos, radians
 
 import shapely
 
 from meshes.around.bossing import stretch_of, worked_past
 from meshes.around.chains import Chain
-from meshes.around.corners import End, Run, closed, endings, run_of, shoulders, standing
+from meshes.around.corners import End, Run, carried, closed, endings, run_of, shoulders, standing
 from meshes.around.lie import Lie
 from meshes.around.reach import reach
 from meshes.around.rim import FAR, Rim
@@ -28,6 +28,7 @@ from meshes.plan import Corner, Kind
 from meshes.sheet import Point
 
 UNDER_BACK = 0.020  # [m] side covers run this far past the stack's corner under the sheet behind it
+BLUNT = radians(75)  # a corner that turns less has upstands of one height on both sides
 BEFORE_DROP = 0.008  # [m] or stop so far before it where they lie over that sheet
 
 
@@ -63,9 +64,32 @@ def _always(lie: Lie) -> Callable[[Corner], Lie]:
 def top_above(scheme: Scheme, kind: Kind) -> float:
     """Upright height [m] of an upstand's top edge above the plane through the noses."""
     detail = scheme.detail
-    if kind is Kind.FRONT:
-        return scheme.crest + detail.apron.upstand
-    return scheme.crest + detail.sides.upstand / cos(detail.roof.pitch)
+    over = scheme.crest
+    if _as_high(scheme):
+        # Where both reach equally high the later one lies over the earlier one's turn-in.
+        over += scheme.layers[kind] * detail.gap / cos(detail.roof.pitch)
+    if kind is Kind.FRONT or _collared(scheme, kind):
+        return over + detail.apron.upstand
+    return over + detail.sides.upstand / cos(detail.roof.pitch)
+
+
+def _as_high(scheme: Scheme) -> bool:
+    """Whether runs that meet at a corner below the stack stand equally high there."""
+    if scheme.detail.facing == "up-slope":
+        return False
+    kinds = {chain.kind for chain in scheme.chains.under}
+    sides = kinds - {Kind.FRONT}
+    return Kind.FRONT not in kinds or any(_collared(scheme, kind) for kind in sides)
+
+
+def _collared(scheme: Scheme, kind: Kind) -> bool:
+    """Whether a side meets the apron at a blunt corner: they stand equally high, as a collar does."""
+    runs = {chain.kind: chain for chain in scheme.chains.under}
+    if Kind.FRONT not in runs:
+        return False
+    corner = runs[kind].end if kind is Kind.LEFT else runs[kind].start
+    at = scheme.plan.corners.index(corner)
+    return scheme.plan.turn_at(at) < BLUNT
 
 
 def skirt(scheme: Scheme, chain: Chain, back: Sheet | None) -> Piece:
@@ -77,13 +101,14 @@ def skirt(scheme: Scheme, chain: Chain, back: Sheet | None) -> Piece:
         named = stepped_side(scheme, sheet, chain, endings(scheme, sheet, run, beside))
         run = replace(run, points=end_steps(scheme, chain))
     else:
-        points = standing(scheme, run)
-        named = upstand(sheet, points, shoulders(scheme, sheet, run, beside))
+        points, over = carried(scheme, sheet, run, beside, standing(scheme, run))
+        named = upstand(sheet, points, shoulders(scheme, sheet, run, beside), over)
         two_part = chain.kind is Kind.FRONT and scheme.detail.apron.two_part
         if sheet.turn_in > 0 and not two_part:
             named += turn_in(sheet, points, sheet.turn_in, endings(scheme, sheet, run, beside))
     for end, other in zip(run.ends, beside, strict=True):
-        named += closed(scheme, sheet, run, end, other)
+        steps = stepped(scheme, chain.kind)
+        named += closed(scheme, sheet, run, end, other, stepped=steps)
     region = _region(scheme, sheet, run)
     named += sheet.lie((0.0, 0.0)).drape("cover", region)
     made = piece(chain.name, named, wet=_outward(sheet, chain), foot=None)
@@ -110,14 +135,21 @@ def _region(scheme: Scheme, sheet: Sheet, run: Run) -> shapely.Geometry:
     middle = (corners[0][0] + corners[1][0]) / 2
     highest = max(y for _, y in sheet.out((*run.points, *run.ends[0].tongue, *run.ends[1].tongue)))
     parts = []
+    if corners[0][0] > corners[1][0]:
+        # A side that leans from the fall line by less than its limit: the stack narrows up the slope.
+        middle, low = min(corners, key=lambda corner: corner[1])
+        beside = free.difference(sheet.rim.shadow(-1))
+        parts.append(beside.intersection(_box(corners[0][0], corners[1][0], low, highest)))
     for side, end, (x, y) in zip((-1, 1), run.ends, corners, strict=True):
-        outer = side * FAR if end.last else x
-        top = highest
         if end.last:
             top = y + UNDER_BACK if not end.over else end.corner[1] - BEFORE_DROP
             if scheme.ridge is not None:
                 top = end.corner[1]
-        parts.append(free.intersection(_box(middle, outer, -FAR, top)))
+        if side * (x - middle) > 0:
+            parts.append(free.intersection(_box(middle, x, -FAR, highest)))
+        if end.last:
+            start = x if side * (x - middle) > 0 else middle
+            parts.append(free.intersection(_box(start, side * FAR, -FAR, top)))
         if not end.last and not end.over and not end.tongue:
             beyond = x + side * scheme.detail.apron.overhang
             parts.append(whole.intersection(_box(x, beyond, -FAR, y)))

@@ -136,7 +136,8 @@ def _first(scheme: Scheme, wall: Wall, soaker: Soaker) -> list[Named]:
     named.append(("upturn", [*foot, _top_end(scheme, soaker, *bend), over]))
     apron = sheet_of(scheme, Kind.FRONT)
     sheet = Sheet(apron.rim, lambda _: lie, apron.top, apron.underlay, 0.0)
-    return named + edge_lip(sheet, apron, corner, CLOSED_END * cos(detail.roof.pitch))
+    end = (corner[0], corner[1] - CLOSED_END * cos(detail.roof.pitch))
+    return named + edge_lip(sheet, apron, corner, end)
 
 
 def _risen(scheme: Scheme, start: Point, end: Point) -> Point:

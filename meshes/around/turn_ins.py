@@ -9,18 +9,23 @@ from math import hypot, tan
 from meshes.around.rim import Rim
 from meshes.around.sheets import Sheet
 from meshes.piece import Named
-from meshes.plan import Corner
+from meshes.plan import Corner, Plan
 from meshes.sheet import Point
-from meshes.turn_in import BEFORE_CORNER, FALL, OFF_CORNER, PAST_CORNER
+from meshes.turn_in import BEFORE_CORNER, FALL, OFF_CORNER, PAST_CORNER, STOP
 
 CLEAR_OF_MITRE = 0.0008  # [m] inside the wall a turn-in stops this far from its neighbour's
+OFF_EDGE, IN_WALL = 0.0008, 0.0005  # [m] where a mitre enters the wall, past the stack's edge
+NONE = 1e-8  # [m] and those that differ by less are one point of a sheet
+SAME = 1e-7  # [m] heights that differ by less are one
 
 
 class Ending(Enum):
-    """How a turn-in ends: at the corner's mitre; a little way round the corner, so that nothing runs
-    down past it; or as a nose over the return that it goes with, which throws off what runs along."""
+    """How a turn-in ends: at the corner's mitre; square, at the corner or along an edge; a little way
+    round the corner, so that nothing runs down past it; or as a nose over the return that it goes
+    with, which throws off what runs along."""
 
     MITRE = 0
+    SQUARE = 3
     PAST = 1
     NOSE = 2
 
@@ -29,10 +34,10 @@ def turn_in(
     sheet: Sheet, points: tuple[Corner, ...], depth: float, endings: tuple[Ending, Ending]
 ) -> list[Named]:
     """The leg into the chase: one facet an edge, falling outward, mitred at the corners [m]."""
-    inner = Rim(sheet.rim.plan, -depth)
+    inner = Rim(sheet.rim.plan, -min(depth, _deepest(sheet.rim.plan)))
     out = sheet.out(points)
     panels: list[list[Point]] = []
-    joints: list[tuple[Point, Point]] = []
+    joints: list[tuple[list[Point], list[Point]]] = []
     for number, (a, b) in enumerate(pairwise(out)):
         plane = _Plane(a, b, sheet)
         p, q = inner.at(points[number]), inner.at(points[number + 1])
@@ -41,15 +46,55 @@ def turn_in(
             *reversed(end_of(sheet, points[-1], endings[1], True)),
             plane.moved(q, -CLEAR_OF_MITRE),
         ]
-        start = first if number == 0 else [p, a]
-        end = last if number == len(out) - 2 else [b, q]
+        here, there = (_beside_corner(sheet, points[at]) for at in (number, number + 1))
+        start = first if number == 0 else [p, here, a]
+        end = last if number == len(out) - 2 else [b, there, q]
         panels.append([plane.at(point) for point in (*start, *end)])
-        joints.append((plane.at(p), plane.at(q)))
+        joints.append(([plane.at(p), plane.at(here)], [plane.at(there), plane.at(q)]))
     found: list[Named] = [("turn-in", panel) for panel in panels]
+    if endings[0] is Ending.NOSE:
+        found.append(_stop(panels[0][1], panels[0][0]))
+    if endings[1] is Ending.NOSE:
+        found.append(_stop(panels[-1][-2], panels[-1][-1]))
     for bend, before, after in zip(out[1:-1], joints, joints[1:], strict=False):
-        if abs(before[1][2] - after[0][2]) > 1e-6:
-            found.append(("mitre", [(*bend, sheet.top(*bend)), before[1], after[0]]))
+        (near, far), (far_after, near_after) = before[1], after[0]
+        if abs(near[2] - near_after[2]) > SAME:
+            found.append(("mitre", [(*bend, sheet.top(*bend)), near, near_after]))
+            found += _between(near, far, far_after, near_after)
     return found
+
+
+def _deepest(plan: Plan) -> float:
+    """How deep [m] turn-ins can be before their mitres meet on the shortest edge, with a tenth to spare."""
+    mitres = [tan(plan.turn_at(number) / 2) for number in range(len(plan.corners))]
+    ends = zip(plan.edges, mitres, [*mitres[1:], mitres[0]], strict=True)
+    return min(0.9 * edge.length / (before + after) for edge, before, after in ends)
+
+
+def _between(near: Point, far: Point, far_after: Point, near_after: Point) -> list[Named]:
+    """What closes two planes above each other from near to far; where they cross, on both sides."""
+    apart, further = near[2] - near_after[2], far[2] - far_after[2]
+    if min(abs(apart), abs(further)) < NONE:
+        third = near_after if abs(further) < NONE else far_after
+        return [("mitre", [near, far, third])] if max(abs(apart), abs(further)) > NONE else []
+    if apart * further > 0:
+        return [("mitre", [near, far, far_after, near_after])]
+    share = apart / (apart - further)
+    x, y, z = (a + (b - a) * share for a, b in zip(near, far, strict=True))
+    return [("mitre", [near, (x, y, z), near_after]), ("mitre", [(x, y, z), far, far_after])]
+
+
+def _beside_corner(sheet: Sheet, corner: Corner) -> Corner:
+    """A point just within the wall, past a corner: a mitre through it misses the stack's upright edge,
+    where three faces would meet in one point."""
+    (ex, ey), (nx, ny) = sheet.rim.onward(corner, at_end=False), sheet.rim.inward(corner, on=True)
+    return (corner[0] - ex * OFF_EDGE + nx * IN_WALL, corner[1] - ey * OFF_EDGE + ny * IN_WALL)
+
+
+def _stop(outer: Point, inner: Point) -> Named:
+    """The nose's edge over the wall, turned up, so that nothing runs over it into the corner."""
+    raised: list[Point] = [(x, y, z + STOP) for x, y, z in (inner, outer)]
+    return ("stop", [outer, inner, *raised])
 
 
 def nose(sheet: Sheet, corner: Corner, *, on: bool) -> tuple[Corner, Corner]:
@@ -78,6 +123,10 @@ def end_of(sheet: Sheet, corner: Corner, ending: Ending, at_end: bool) -> list[C
     if ending is Ending.NOSE:
         outer, near = nose(sheet, corner, on=at_end)
         return [near, outer, rim.at(corner)]
+    if ending is Ending.SQUARE:
+        (ex, ey), (x, y) = rim.onward(corner, at_end=at_end), rim.square(corner, at_end=at_end)
+        past = OFF_EDGE / 2
+        return [(corner[0] + ex * past, corner[1] + ey * past), (x + ex * past, y + ey * past)]
     (nx, ny), (ex, ey) = rim.inward(corner, on=not at_end), rim.onward(corner, at_end=at_end)
     past = PAST_CORNER
     foot = (corner[0] + ex * past, corner[1] + ey * past)

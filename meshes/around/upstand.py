@@ -5,9 +5,10 @@ from __future__ import annotations
 from itertools import pairwise
 from math import tan
 
-from meshes.around.sheets import Sheet
+from meshes.around.rim import Rim
+from meshes.around.sheets import DRESSED, Sheet
 from meshes.around.turn_ins import nose, on_plane
-from meshes.piece import TIGHT, Named
+from meshes.piece import Named
 from meshes.plan import Corner
 from meshes.sheet import Point
 from meshes.turn_in import FALL
@@ -18,6 +19,7 @@ UNDER_TOP = (
 )
 RETURN_DROP = 0.35  # [1] fall of a return's top edge away from the corner: no source
 BEFORE_WALL = 0.0006  # [m] an edge dressed to the wall stops this far before it
+SAME_HEIGHT = 0.0002  # [m] tops that differ by less meet
 OFF_BEND = 0.00015  # [m] a top lip without a nose begins so far from the bend: no water passes
 LEAST = 0.010  # [m] a return less high than this is left off
 
@@ -25,17 +27,23 @@ Shoulders = tuple[float | None, float | None]
 
 
 def upstand(
-    sheet: Sheet, points: tuple[Corner, ...], shoulders: Shoulders = (None, None)
+    sheet: Sheet,
+    points: tuple[Corner, ...],
+    shoulders: Shoulders = (None, None),
+    carried: tuple[Sheet | None, Sheet | None] = (None, None),
 ) -> list[Named]:
     """One upright facet an edge of a run, from its foot to a straight top edge.
 
     shoulders: heights z [m], at the run's first and last corner, above which it ends square at the
     stack's corner and is dressed back to the wall, to leave room for the sheet that lies over it there.
+    carried: the sheets over which its first and its last edge are carried round a corner.
     """
     out = sheet.out(points)
     found: list[Named] = []
     for number, (a, b) in enumerate(pairwise(out)):
-        foot = sheet.foot(a, b)
+        over = carried[0] if number == 0 else None
+        over = carried[1] if number == len(out) - 2 and over is None else over
+        foot = sheet.foot(a, b) if over is None else _carried_foot(sheet, over, a, b)
         last = _head(sheet, points[-1], b, foot[-1], shoulders[1], at_end=True)
         first = _head(sheet, points[0], a, foot[0], shoulders[0], at_end=False)
         ends = last if number == len(out) - 2 else [(*b, sheet.top(*b))]
@@ -50,11 +58,30 @@ def upstand(
     return found
 
 
+def _carried_foot(sheet: Sheet, over: Sheet, a: Corner, b: Corner) -> list[Point]:
+    # Along the fall line the cover's own edge is at its foot; else it is cut to the sheet beside it.
+    return sheet.foot(a, b) if abs(b[0] - a[0]) < 1e-9 else tight(over, a, b)
+
+
+def round_corner(
+    sheet: Sheet, points: tuple[Corner, ...], reach: float, *, on: bool
+) -> tuple[Corner, ...]:
+    """A run with a point `reach` [m] past its last corner (on) or before its first, on the outline."""
+    past = past_corner(sheet, points[-1 if on else 0], reach, on=on)
+    return (*points, past) if on else (past, *points)
+
+
+def past_corner(sheet: Sheet, corner: Corner, reach: float, *, on: bool) -> Corner:
+    """The point of the outline `reach` [m] past a corner, anticlockwise (on) or the other way."""
+    return Rim(sheet.rim.plan, 0.0).past(corner, reach, on=on)
+
+
 def shoulder(sheet: Sheet, over: Sheet, corner: Corner) -> float | None:
     """Where a sheet must make room for a lower one that lies over it at a corner; None: nowhere."""
     at = sheet.rim.at(corner)
     high = over.top(*at) - UNDER_TOP
-    return high if high + LEAST < sheet.top(*at) else None
+    lower = over.top(*at) < sheet.top(*at) - SAME_HEIGHT
+    return high if lower else None
 
 
 def _head(
@@ -89,7 +116,7 @@ def return_over(
     corner = points[-1 if on else 0]
     a, b = sheet.rim.at(corner), sheet.rim.past(corner, reach, on=on)
     inward = sheet.rim.inward(corner, on=on)
-    apart = sheet.rim.distance - beside.rim.distance - TIGHT
+    apart = sheet.rim.distance - beside.rim.distance - DRESSED
     back = _moved(b, inward, apart)
     # Along the fall line the cover's own edge is at its foot; else it is cut to the sheet beside it.
     falls = abs(b[0] - a[0]) < 1e-9
@@ -98,7 +125,7 @@ def return_over(
     under = tight(beside, back, b)[:-1]
     low = under[0][2]
     high, end = sheet.top(*a), sheet.top(*b)
-    theirs = beside.top(*_moved(back, inward, TIGHT))
+    theirs = beside.top(*_moved(back, inward, DRESSED))
     if end < theirs - CLEAR_OF_TOP:
         start, rise = _begins(sheet, points, apart, on=on)
         end = max(min(end, start[2] - RETURN_DROP * reach), (foot[-1][2] + start[2]) / 2)
@@ -114,8 +141,8 @@ def return_over(
     highest = max(foot[-1][2], low)
     if over + 0.002 < end and theirs > highest:
         # Over the turn-in of the sheet that it lies on, and tight to that below.
-        edge: list[Point] = [foot[-1], (*b, end), (*wall, end), (*wall, over + TIGHT)]
-        edge += [(*back, theirs + TIGHT), *under]
+        edge: list[Point] = [foot[-1], (*b, end), (*wall, end), (*wall, over + DRESSED)]
+        edge += [(*back, theirs + DRESSED), *under]
         named.append(("return edge", edge))
     return named
 
@@ -143,16 +170,16 @@ def return_under(
     a, b = sheet.rim.at(corner), sheet.rim.past(corner, reach, on=on)
     foot = sheet.lie(a).height(*a)
     rise = max(sheet.lie(b).height(*b) - foot, 0.0)
-    tops = [min(sheet.top(*p), over.top(*a) - UNDER_TOP) for p in (a, b)]
+    under = min(over.top(*a), over.top(*b)) - UNDER_TOP
+    tops = [min(sheet.top(*p), under) for p in (a, b)]
     if min(tops[0] - foot, tops[1] - foot - rise) < LEAST:
         return []
     return [("return", [(*a, foot), (*b, foot + rise), (*b, tops[1]), (*a, tops[0])])]
 
 
-def edge_lip(sheet: Sheet, beside: Sheet, start: Corner, length: float) -> list[Named]:
-    """The free edge of a cover, straight down the slope from `start` in plan, dressed tight to the
-    sheet below it over a length in plan [m]."""
-    end = (start[0], start[1] - length)
+def edge_lip(sheet: Sheet, beside: Sheet, start: Corner, end: Corner) -> list[Named]:
+    """The free edge of a cover down the slope from `start` to `end` in plan, dressed tight to the
+    sheet below it."""
     above = sheet.foot(end, start)
     below = tight(beside, end, start)
     return [("cover lip", [*above, *reversed(below)])]
@@ -161,7 +188,7 @@ def edge_lip(sheet: Sheet, beside: Sheet, start: Corner, length: float) -> list[
 def tight(beside: Sheet, a: Corner, b: Corner) -> list[Point]:
     """A line from a to b in plan, dressed tight to a sheet below."""
     middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-    return beside.lie(middle).lifted(TIGHT).foot(a, b)
+    return beside.lie(middle).lifted(DRESSED).foot(a, b)
 
 
 def _moved(point: Corner, way: Corner, by: float) -> Corner:

@@ -133,7 +133,10 @@ def test_the_row_to_blame_is_named_with_its_line(row: str, said: str, comma: str
         ([(0, 0), (600, 0), (600, 400), (0, 400), (0, 0)], "[5]: must stand 10 mm or farther"),
         ([(0, 0), (0, 400), (100, 100), (600, 0)], "[3]: must be a convex corner of the outline"),
         ([(0, 0), (50, 0), (50, 50), (0, 50)], ": plan must be 80 mm to 6 m across. Got plan = 50"),
-        ([(0, 0), (7000, 0), (0, 100)], ": plan must be 80 mm to 6 m across. Got plan = 7000 mm"),
+        (
+            [(0, 0), (7000, 0), (3500, 5000)],
+            ": plan must be 80 mm to 6 m across. Got plan = 7000 mm",
+        ),
     ],
 )
 def test_outlines_that_are_none(points: list[tuple[float, float]], said: str) -> None:
