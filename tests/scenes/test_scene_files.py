@@ -68,7 +68,7 @@ def test_the_library_as_the_issue_gives_it() -> None:
     """Cottage 590 x 440 mm, 40 degrees, gauge 100; terrace 840 x 560, 30, 345; joints."""
     assert {"cottage", "terrace"} <= set(names())
     told = []
-    for name in names():
+    for name in ("cottage", "terrace"):
         detail = load(name).detail
         assert detail is not None
         roof, stack = detail.roof, detail.stack
