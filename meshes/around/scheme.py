@@ -202,10 +202,7 @@ def _with_back(
     level = width >= LEVEL_BACK
     by_rule = gutter.behind == "by rule" and level and saddle_needed(width, False)
     asked = gutter.behind == "saddle" or by_rule
-    what = "the stack's back" if asked else ""
-    require(
-        not asked or level, "saddle", "no level back to lean on", f"behind a level {what or 'back'}"
-    )
+    require(not asked or level, "saddle", "no level back to lean on", "behind a level back")
     saddle = 0.0
     if asked:
         saddle = (
