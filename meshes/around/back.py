@@ -9,7 +9,7 @@ from math import atan, cos, hypot, sin
 import numpy as np
 import shapely
 
-from meshes.around.chains import Chain
+from meshes.around.chains import level_edge
 from meshes.around.corners import CLOSED_END, ending, reach_round, round_edge
 from meshes.around.lie import Lie
 from meshes.around.rim import FAR, Rim
@@ -34,7 +34,6 @@ from meshes.rules import lap_for_rise
 from meshes.sheet import Point
 
 PAST_SIDES = 0.010  # [m] it reaches so far past the sides' covers
-LEVEL = 0.0087  # [1] an edge that rises less than half a degree is level
 MORE_THAN_RULE = 0.015  # [m] usual end laps are longer than the rule by this
 
 
@@ -48,7 +47,7 @@ def back_sheet(scheme: Scheme) -> Sheet:
     right, left = (scheme.behind(rim.at(corner)[1]) for corner in (chain.start, chain.end))
     highest = max(chain.points, key=lambda point: point[1])
     middle = rim.at(highest)[0]
-    level = _level_edge(chain)
+    level = level_edge(chain)
     saddle = None
     if level is not None:
         ends = sorted((rim.at(level[0]), rim.at(level[1])))
@@ -65,17 +64,12 @@ def back_sheet(scheme: Scheme) -> Sheet:
     # What it lies over at its ends must end below it.
     gap = scheme.detail.gap / cos(scheme.detail.roof.pitch)
     least = gap + max(top_above(scheme, run.kind) for run in scheme.chains.under)
-    heights = [
-        (
-            x,
-            y,
-            max(
-                lie((x, y)).height(x, y) + scheme.detail.gutter.upstand,
-                scheme.nose_plane(y) + least,
-            ),
-        )
-        for x, y in (rim.at(point) for point in points)
-    ]
+    heights = []
+    for point in points:
+        x, y = rim.at(point)
+        # Over the sheets beside it, which stand nearer to the wall, where the roof may be higher.
+        over = scheme.nose_plane(max(y, point[1])) + least
+        heights.append((x, y, max(lie((x, y)).height(x, y) + scheme.detail.gutter.upstand, over)))
 
     def top(x: float, y: float) -> float:
         return _along(heights, x, y)
@@ -101,7 +95,7 @@ def back_points(scheme: Scheme) -> tuple[Corner, ...]:
     chain = scheme.chains.back
     assert chain is not None
     assert scheme.back is not None
-    level = _level_edge(chain)
+    level = level_edge(chain)
     if level is None or scheme.back.saddle == 0:
         return chain.points
     at = chain.points.index(level[0])
@@ -152,14 +146,16 @@ def back_piece(scheme: Scheme, sheet: Sheet) -> Piece:
         start = after = sheet.rim.at(corner)
         if wide > 0:
             after = sheet.rim.at(past_corner(sheet, corner, wide, on=on))
-        falls = sheet.rim.inward(corner, on=on)[1] < 1e-9
-        start = after if falls else start
+        leans = sheet.rim.inward(corner, on=on)[1]
+        start = after if leans < NARROW else start
         room = start[1] - _lowest(scheme, corner) - 0.01
+        if leans < -NARROW:
+            room = min(room, sheet.rim.room_past(corner, on=on) - wide)
         long = min(CLOSED_END * cos(scheme.detail.roof.pitch), room)
         if long > 0.005:
             end = (start[0], start[1] - long)
-            if falls:
-                end = sheet.rim.at(past_corner(sheet, corner, wide + long, on=on))
+            if leans < -NARROW:
+                end = sheet.rim.past(corner, wide + long, on=on)
             named += edge_lip(sheet, beside, start, end)
     named += _covers(scheme, sheet)
     named += _welt(scheme, sheet)
@@ -229,17 +225,10 @@ def top_edge(scheme: Scheme) -> float:
 def _middle(scheme: Scheme, sheet: Sheet) -> float:
     chain = scheme.chains.back
     assert chain is not None
-    level = _level_edge(chain)
+    level = level_edge(chain)
     if level is not None:
         return (sheet.rim.at(level[0])[0] + sheet.rim.at(level[1])[0]) / 2
     return sheet.rim.at(max(chain.points, key=lambda point: point[1]))[0]
-
-
-def _level_edge(chain: Chain) -> tuple[Corner, Corner] | None:
-    level = [
-        (a, b) for a, b in pairwise(chain.points) if abs(b[1] - a[1]) < LEVEL * abs(b[0] - a[0])
-    ]
-    return max(level, key=lambda edge: abs(edge[0][0] - edge[1][0]), default=None)
 
 
 def _along(heights: Sequence[Point], x: float, y: float) -> float:

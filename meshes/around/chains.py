@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import groupby, pairwise
 
 from meshes.errors import require
 from meshes.plan import Corner, Kind, Plan, kind_of
 
+LEVEL = 0.0087  # [1] an edge that rises less than half a degree is level
 NO_SLIVER = 0.020  # [m] a run is not cut nearer than this to a corner up the slope
 
 NAMES = {
@@ -54,6 +55,14 @@ class Chains:
         if self.back is not None:
             pairs += [(self.under[-1], self.back), (self.back, self.under[0])]
         return tuple(pairs)
+
+
+def level_edge(chain: Chain) -> tuple[Corner, Corner] | None:
+    """The longest edge of a run that rises by less than half a degree, None where none does."""
+    level = [
+        (a, b) for a, b in pairwise(chain.points) if abs(b[1] - a[1]) < LEVEL * abs(b[0] - a[0])
+    ]
+    return max(level, key=lambda edge: abs(edge[0][0] - edge[1][0]), default=None)
 
 
 def chains_of(plan: Plan, ridge: float | None = None, over: float = 0.0) -> Chains:

@@ -289,7 +289,7 @@ def dressed_edge(
     foot = sheet.lie(at).height(*at) if low is None else low
     under = [(x, y, z + DRAINS) for x, y, z in tight(beside, back, at)[:-1]]
     under = under if low is None else [(*back, low)]
-    end, theirs = sheet.top(*at), beside.top(*back)
+    end, theirs = sheet.top(*at), beside.top(*moved(sheet.rim.distance - beside.rim.distance))
     if end < theirs - DRESSED:
         return [("edge", [(*at, foot), (*at, end), (*back, end), *under])]
     deep = beside.rim.distance - BEFORE_WALL

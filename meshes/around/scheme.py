@@ -8,14 +8,14 @@ from math import atan, cos, tan
 import numpy as np
 
 from meshes.around.back_line import BackShape, back_lie, leg_of
-from meshes.around.chains import Chain, Chains, chains_of
+from meshes.around.chains import Chains, chains_of, level_edge
 from meshes.around.lie import Lie
 from meshes.around.waves import past_a_crest, wave_of
 from meshes.around.ways import beyond_soakers, check_way
 from meshes.courses import Courses, set_out
 from meshes.errors import require
-from meshes.line import Line, offset
-from meshes.plan import Kind, Plan
+from meshes.line import NARROW, Line, offset
+from meshes.plan import Corner, Kind, Plan
 from meshes.rules import saddle_height, saddle_needed, underlay_lap
 from meshes.spec import Detail, Dressed
 
@@ -198,13 +198,14 @@ def _with_back(
     gutter, pitch = detail.gutter, detail.roof.pitch
     assert chains.back is not None
     face = plan.back + _off_wall(detail, layers, layers[Kind.BACK])
-    width = level_width(chains.back)
+    edge = level_edge(chains.back)
+    width = 0.0 if edge is None else abs(edge[0][0] - edge[1][0])
     level = width >= LEVEL_BACK
     by_rule = gutter.behind == "by rule" and level and saddle_needed(width, False)
     asked = gutter.behind == "saddle" or by_rule
-    require(not asked or level, "saddle", "no level back to lean on", "behind a level back")
     saddle = 0.0
     if asked:
+        _check_level(edge if level else None)
         saddle = (
             saddle_height(width, pitch) if gutter.saddle_height is None else gutter.saddle_height
         )
@@ -227,11 +228,13 @@ def _with_back(
     return courses, BackShape(face, level_face, saddle, end_y, leg, leg_gaps)
 
 
-def level_width(back: Chain) -> float:
-    """Length [m] of the level edge behind a stack, 0 when none is level."""
-    pairs = zip(back.points, back.points[1:], strict=False)
-    level = [abs(b[0] - a[0]) for a, b in pairs if abs(b[1] - a[1]) < 0.0087 * abs(b[0] - a[0])]
-    return max(level, default=0.0)
+def _check_level(edge: tuple[Corner, Corner] | None) -> None:
+    rule = "behind a back that runs level, to lean on"
+    require(edge is not None, "saddle", "a back without a level edge", rule)
+    assert edge is not None
+    (x0, y0), (x1, y1) = edge
+    got = f"a back that rises {abs(y1 - y0) * 1000:.1f} mm over {abs(x1 - x0) * 1000:.0f} mm"
+    require(abs(y1 - y0) < NARROW, "saddle", got, rule)
 
 
 def _layers(detail: Detail, chains: Chains) -> dict[Kind, int]:

@@ -34,13 +34,13 @@ def turn_in(
     sheet: Sheet, points: tuple[Corner, ...], depth: float, endings: tuple[Ending, Ending]
 ) -> list[Named]:
     """The leg into the chase: one facet an edge, falling outward, mitred at the corners [m]."""
-    inner = Rim(sheet.rim.plan, -min(depth, _deepest(sheet.rim.plan)))
+    inner = _inner_line(sheet.rim.plan, points, depth)
     out = sheet.out(points)
     panels: list[list[Point]] = []
     joints: list[tuple[list[Point], list[Point]]] = []
     for number, (a, b) in enumerate(pairwise(out)):
         plane = _Plane(a, b, sheet)
-        p, q = inner.at(points[number]), inner.at(points[number + 1])
+        p, q = inner[number], inner[number + 1]
         first = [plane.moved(p, CLEAR_OF_MITRE), *end_of(sheet, points[0], endings[0], False)]
         last = [
             *reversed(end_of(sheet, points[-1], endings[1], True)),
@@ -64,11 +64,19 @@ def turn_in(
     return found
 
 
-def _deepest(plan: Plan) -> float:
-    """How deep [m] turn-ins can be before their mitres meet on the shortest edge, with a tenth to spare."""
-    mitres = [tan(plan.turn_at(number) / 2) for number in range(len(plan.corners))]
-    ends = zip(plan.edges, mitres, [*mitres[1:], mitres[0]], strict=True)
-    return min(0.9 * edge.length / (before + after) for edge, before, after in ends)
+def _inner_line(plan: Plan, points: tuple[Corner, ...], depth: float) -> list[Corner]:
+    """The inner edge within the stack, point for point: less deep at a corner where the mitres at the
+    ends of an edge of the run would otherwise meet, with a tenth of its length to spare."""
+    mitres = [
+        tan(plan.turn_at(plan.corners.index(point)) / 2) if point in plan.corners else 0.0
+        for point in points
+    ]
+    deep = [depth] * len(points)
+    for at, (a, b) in enumerate(pairwise(points)):
+        mitred = mitres[at] + mitres[at + 1]
+        most = 0.9 * hypot(b[0] - a[0], b[1] - a[1]) / mitred if mitred > 0 else depth
+        deep[at], deep[at + 1] = min(deep[at], most), min(deep[at + 1], most)
+    return [Rim(plan, -least).at(point) for point, least in zip(points, deep, strict=True)]
 
 
 def _between(near: Point, far: Point, far_after: Point, near_after: Point) -> list[Named]:
