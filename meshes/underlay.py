@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from math import atan, cos, radians, tan
+from math import atan, cos, degrees, radians, tan
 
 import numpy as np
 
 from meshes.back_gutter import leg_line
 from meshes.courses import Courses
+from meshes.errors import require
 from meshes.layout import Layout
 from meshes.line import Line, between
 from meshes.parts import Part, Role
@@ -141,6 +142,7 @@ def eased_line(
 
     edge_y: y of that edge; lap: how far the sheet laps over it, along the course; gaps: bedding gaps
     between the course and the sheet; depth: upright depth of the underlay below the noses' plane.
+    Raises PieceError where the course is so flat that the sheet meets the underlay too soon.
     """
     own = atan(courses.slope)
     upright_gap = gap / cos(own)
@@ -159,6 +161,9 @@ def eased_line(
     slope, drop = tan(roof.pitch), depth - gap / cos(roof.pitch)
     z = along(turn)
     meet = (z + drop - turn * ease) / (slope - ease)
+    got = f"{degrees(roof.pitch):.1f} degrees"
+    rule = "steeper with such courses: what goes up under them would run into the underlay"
+    require(meet > turn + 0.001, "pitch", got, rule)
     top = courses.top - SIDE_MARGIN
     rows = [(low, along(low)), (turn, z)]
     if meet < top - 0.01:

@@ -95,7 +95,7 @@ class _Measure:
         ways = self._ways(outer, self.borders.foot[rows], upper, lower)
         if not len(ways.open_row):
             return []
-        sizes = self._sizes(ways, upper, self.borders.upright[rows])
+        sizes = self._sizes(ways, upper, outer, self.borders.upright[rows])
         place = self._places(outer.rows(ways.open_row))
         run = outer.run[ways.open_row] * len(WORDS) + place
         found = []
@@ -141,7 +141,7 @@ class _Measure:
         found = found.or_shorter(ways_round_corners(foot, outer, corners, onward, hidden))
         return found.or_shorter(ways_between(outer.middle, outer, away))
 
-    def _sizes(self, ways: Ways, upper: int, upright: Flags) -> _Sizes:
+    def _sizes(self, ways: Ways, upper: int, outer: HalfEdges, upright: Flags) -> _Sizes:
         """Ways as they are judged: those of flashings that lie on the roof, in its plane."""
         straight = ways.inner - ways.start
         length, rise = ways.length, straight[:, 2]
@@ -154,7 +154,8 @@ class _Measure:
         pitch = np.full(len(length), np.nan)
         if self.slopes is not None:
             pitch = self.slopes.pitches(ways.start)
-        return _Sizes(length + ways.wrapped, rise, upright[ways.open_row], pitch)
+        square_in = np.arcsin(np.clip(outer.inward[ways.open_row, 2], -1, 1))
+        return _Sizes(length + ways.wrapped, rise, upright[ways.open_row], square_in, pitch)
 
     def _weakest(
         self, upper: int, lower: int, ways: Ways, sizes: _Sizes, rows: Ints
@@ -167,7 +168,7 @@ class _Measure:
             pitch = None if self.slopes is None else _to_half_a_degree(float(sizes.pitch[row]))
             need = need_of(
                 roles[upper], roles[lower], length, rise, wraps=bool(ways.wrapped[row] > 0),
-                upright=bool(sizes.upright[row]), roof_pitch=pitch,
+                upright=bool(sizes.upright[row]), square_in=float(sizes.square_in[row]), roof_pitch=pitch,
             )  # fmt: skip
             if need is not None:
                 judged.append((round(length, 6), row, need))
@@ -181,12 +182,14 @@ class _Measure:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Sizes:
-    """Length and rise of ways (n,) [m] as they are judged, whether they run up an upright face, and
-    the roof's pitch there [rad], not a number without a covering."""
+    """Length and rise of ways (n,) [m] as they are judged, whether they run up an upright face, how
+    steeply it climbs square in from their open edge [rad], and the roof's pitch there [rad], not a
+    number without a covering."""
 
     length: Floats
     rise: Floats
     upright: Flags
+    square_in: Floats
     pitch: Floats
 
 

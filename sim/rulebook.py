@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import asin, degrees, radians, sin
+from math import asin, degrees, pi, radians, sin
 
 from meshes.errors import require
 from meshes.parts import Role
@@ -35,6 +35,7 @@ def need_of(
     *,
     wraps: bool = False,
     upright: bool = False,
+    square_in: float = pi / 2,
     roof_pitch: float | None = None,
 ) -> Need | None:
     """The least length of the lap of `upper` over `lower`, or None where the rule book has no rule.
@@ -60,7 +61,7 @@ def need_of(
         return _underlay(roof_pitch or climb) if climb > LEVEL_WAY else None
     if upper not in (Role.FLASHING, Role.COVERING):
         return None
-    if wraps or climb <= LEVEL_WAY:
+    if wraps or climb <= LEVEL_WAY or (upright and square_in <= LEVEL_WAY):
         return _side_lap(wraps)
     return _upright(climb) if upright else _rising(climb)
 

@@ -9,18 +9,18 @@ from math import atan, cos, hypot, sin
 import numpy as np
 import shapely
 
+from meshes.around.back_ends import ends_of, hole, lip, lowest
 from meshes.around.chains import level_edge
-from meshes.around.corners import CLOSED_END, ending, reach_round, round_edge
+from meshes.around.corners import ending, round_edge
 from meshes.around.lie import Lie
 from meshes.around.rim import FAR, Rim
 from meshes.around.saddle import ABOVE_NOSES, Saddle
 from meshes.around.scheme import Scheme
 from meshes.around.sheets import Sheet
-from meshes.around.skirt import sheet_of, top_above
+from meshes.around.skirt import top_above
 from meshes.around.turn_ins import turn_in
 from meshes.around.upstand import (
-    edge_lip,
-    past_corner,
+    Carried,
     return_over,
     return_under,
     round_corner,
@@ -30,11 +30,9 @@ from meshes.around.upstand import (
 from meshes.line import NARROW
 from meshes.piece import Named, Piece, piece
 from meshes.plan import Corner, Kind
-from meshes.rules import lap_for_rise
 from meshes.sheet import Point
 
 PAST_SIDES = 0.010  # [m] it reaches so far past the sides' covers
-MORE_THAN_RULE = 0.015  # [m] usual end laps are longer than the rule by this
 
 
 def back_sheet(scheme: Scheme) -> Sheet:
@@ -108,55 +106,27 @@ def back_piece(scheme: Scheme, sheet: Sheet) -> Piece:
     chain, gutter = scheme.chains.back, scheme.detail.gutter
     assert chain is not None
     points = back_points(scheme)
-    others = [sheet_of(scheme, scheme.chains.under[at].kind) for at in (-1, 0)]
-    over = [
-        scheme.layers[Kind.BACK] > scheme.layers[scheme.chains.under[at].kind] for at in (-1, 0)
-    ]
-    corners = (chain.start, chain.end)
-    low = [
-        None if above else shoulder(sheet, other, corner)
-        for above, other, corner in zip(over, others, corners, strict=True)
-    ]
-    reaches = [
-        reach_round(sheet, corner, gutter.upstand_return, on=on) if above else 0.0
-        for corner, above, on in zip(corners, over, (False, True), strict=True)
-    ]
-    carried: list[Sheet | None] = [None, None]
-    for number, (reach, on) in enumerate(zip(reaches, (False, True), strict=True)):
-        if reach > 0 and not gutter.two_part:
-            points = round_corner(sheet, points, reach, on=on)
-            carried[number] = others[number]
+    ends = ends_of(scheme, sheet)
+    low = [None if end.over else shoulder(sheet, end.beside, end.corner) for end in ends]
+    carried: list[Carried | None] = [None, None]
+    for number, end in enumerate(ends):
+        if end.over and end.wide > 0 and not gutter.two_part:
+            points = round_corner(sheet, points, end.wide, on=end.on)
+            carried[number] = Carried(end.beside, end.own_upto)
     named = upstand(sheet, points, (low[0], low[1]), (carried[0], carried[1]))
     if gutter.turn_in > 0 and not gutter.two_part:
-        first, last = (
-            ending(sheet, corner, other, over=above)
-            for above, other, corner in zip(over, others, corners, strict=True)
-        )
+        first, last = (ending(sheet, end.corner, end.beside, over=end.over) for end in ends)
         named += turn_in(sheet, points, gutter.turn_in, (first, last))
-    for number, (corner, beside, on) in enumerate(zip(corners, others, (False, True), strict=True)):
-        wide = reaches[number]
-        if not over[number]:
-            wide = reach_round(sheet, corner, gutter.upstand_return, on=on)
-            named += return_under(sheet, points, beside, wide, on=on) if wide > 0 else []
+    for end in ends:
+        if not end.over:
+            if end.wide > 0:
+                named += return_under(sheet, points, end.beside, end.wide, on=end.on)
             continue
-        if wide > 0 and gutter.two_part:
-            named += return_over(sheet, points, beside, wide, on=on)
-        elif wide > 0:
-            named += round_edge(sheet, corner, beside, wide, on=on)
-        start = after = sheet.rim.at(corner)
-        if wide > 0:
-            after = sheet.rim.at(past_corner(sheet, corner, wide, on=on))
-        leans = sheet.rim.inward(corner, on=on)[1]
-        start = after if leans < NARROW else start
-        room = start[1] - _lowest(scheme, corner) - 0.01
-        if leans < -NARROW:
-            room = min(room, sheet.rim.room_past(corner, on=on) - wide)
-        long = min(CLOSED_END * cos(scheme.detail.roof.pitch), room)
-        if long > 0.005:
-            end = (start[0], start[1] - long)
-            if leans < -NARROW:
-                end = sheet.rim.past(corner, wide + long, on=on)
-            named += edge_lip(sheet, beside, start, end)
+        if end.wide > 0 and gutter.two_part:
+            named += return_over(sheet, points, end.beside, end.wide, on=end.on)
+        elif end.wide > 0:
+            named += round_edge(sheet, end.corner, end.beside, end.wide, on=end.on)
+        named += lip(scheme, sheet, end)
     named += _covers(scheme, sheet)
     named += _welt(scheme, sheet)
     x, y = sheet.rim.inward(chain.start, on=True)
@@ -198,20 +168,10 @@ def back_region(scheme: Scheme, sheet: Sheet) -> shapely.Geometry:
     left, right = x_span(scheme)
     middle, top = _middle(scheme, sheet), top_edge(scheme)
     parts = [
-        shapely.box(left, _lowest(scheme, chain.end), middle, top),
-        shapely.box(middle, _lowest(scheme, chain.start), right, top),
+        shapely.box(left, lowest(scheme, chain.end), middle, top),
+        shapely.box(middle, lowest(scheme, chain.start), right, top),
     ]
-    return shapely.unary_union(parts).difference(sheet.rim.shadow(-1))
-
-
-def _lowest(scheme: Scheme, corner: Corner) -> float:
-    """y [m] of the lower edge of the end that lies down over the side flashing at a corner."""
-    pitch = scheme.detail.roof.pitch
-    lap = scheme.detail.gutter.lap
-    if lap is None:
-        lap = lap_for_rise(pitch) + MORE_THAN_RULE
-    stand = scheme.stand_off(scheme.layers[Kind.BACK])
-    return max(corner[1] + stand - lap * cos(pitch), scheme.y_span[0] + 0.01)
+    return shapely.unary_union(parts).difference(hole(sheet, ends_of(scheme, sheet)))
 
 
 def top_edge(scheme: Scheme) -> float:

@@ -23,6 +23,7 @@ from meshes.around.upstand import (
     LEAST,
     SAME_HEIGHT,
     UNDER_TOP,
+    Carried,
     edge_lip,
     past_corner,
     return_over,
@@ -41,6 +42,7 @@ CLOSED_END = 0.060  # [m] of a cover's free edge below a corner, dressed tight; 
 DRAINS = 0.003  # [m] an edge dressed to a sheet ends so far above what lies at its foot
 LEAST_RETURN = 0.005  # [m] less is not turned
 MOST_OF_EDGE = 0.4  # [1] no more of an edge is given to what comes round its corner
+MOST_ALONE = 0.8  # [1] where nothing comes round its other corner
 OFF_CORNER = 0.008  # [m] a joint on an edge lies so far from its ends
 BEHIND_FOLD = 0.5  # bedding gaps from a corner to the end of an upstand that a fold goes round
 NEAR = 0.020  # [m] turn-ins that meet at a corner this near in height would touch
@@ -155,16 +157,16 @@ def carried(
     run: Run,
     beside: Sequence[Sheet | None],
     points: tuple[Corner, ...],
-) -> tuple[tuple[Corner, ...], tuple[Sheet | None, Sheet | None]]:
+) -> tuple[tuple[Corner, ...], tuple[Carried | None, Carried | None]]:
     """A run's points with those round the corners where it is higher than the sheet that it lies
-    over: there it is turned in as well. Also the sheets that it is carried over."""
-    over: list[Sheet | None] = [None, None]
+    over: there it is turned in as well. Also what it is carried over."""
+    over: list[Carried | None] = [None, None]
     for number, (end, other) in enumerate(zip(run.ends, beside, strict=True)):
         wide = reach_round(sheet, end.corner, scheme.detail.sides.corner_return, on=end.on)
         turned = _turns(scheme, end)[0] and end.over
         if other is not None and turned and wide > 0 and is_higher(sheet, end.corner, other):
             points = round_corner(sheet, points, wide, on=end.on)
-            over[number] = other
+            over[number] = Carried(other)
     return points, (over[0], over[1])
 
 
@@ -176,7 +178,8 @@ def is_higher(sheet: Sheet, corner: Corner, beside: Sheet) -> bool:
 
 def reach_round(sheet: Sheet, corner: Corner, asked: float, *, on: bool) -> float:
     """How far a sheet is turned round a corner [m]: not at all where that is next to nothing."""
-    wide = min(asked, MOST_OF_EDGE * sheet.rim.room_past(corner, on=on))
+    share = MOST_OF_EDGE if sheet.rim.ends_run_past(corner, on=on) else MOST_ALONE
+    wide = min(asked, share * sheet.rim.room_past(corner, on=on))
     return wide if wide >= LEAST_RETURN else 0.0
 
 

@@ -16,7 +16,7 @@ from meshes.sheet import Point
 
 Floats = NDArray[np.float64]
 
-SLIVER = 1e-9  # [m2] a smaller part of a cell is rounding
+SLIVER = 1e-13  # [m2] a smaller part of a cell is rounding
 BESIDE = 1e-6  # [m] where it is looked on both sides of a riser
 
 

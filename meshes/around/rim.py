@@ -69,6 +69,15 @@ class Rim:
         before, after = self._edges_at(point)
         return after.length if on else before.length
 
+    def ends_run_past(self, point: Corner, *, on: bool) -> bool:
+        """Whether the plan's edge past a corner is the only one of its kind there: another kind of piece
+        begins at its far end too."""
+        before, after = self._edges_at(point)
+        edge = after if on else before
+        edges = self.plan.edges
+        beyond = edges[(edges.index(edge) + (1 if on else -1)) % len(edges)]
+        return beyond.kind is not edge.kind
+
     @property
     def polygon(self) -> shapely.Polygon:
         """The outline moved."""

@@ -134,7 +134,10 @@ def end_of(sheet: Sheet, corner: Corner, ending: Ending, at_end: bool) -> list[C
     if ending is Ending.SQUARE:
         (ex, ey), (x, y) = rim.onward(corner, at_end=at_end), rim.square(corner, at_end=at_end)
         past = OFF_EDGE / 2
-        return [(corner[0] + ex * past, corner[1] + ey * past), (x + ex * past, y + ey * past)]
+        # Within the wall it keeps to its own side of the mitre.
+        within = Rim(rim.plan, -IN_WALL).shifted(corner, CLEAR_OF_MITRE, at_end=at_end)
+        foot = (corner[0] + ex * past, corner[1] + ey * past)
+        return [within, foot, (x + ex * past, y + ey * past)]
     (nx, ny), (ex, ey) = rim.inward(corner, on=not at_end), rim.onward(corner, at_end=at_end)
     past = PAST_CORNER
     foot = (corner[0] + ex * past, corner[1] + ey * past)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import pairwise
-from math import tan
+from math import hypot, tan
 
 from meshes.around.rim import Rim
 from meshes.around.sheets import DRESSED, Sheet
 from meshes.around.turn_ins import nose, on_plane
+from meshes.line import NARROW
 from meshes.piece import Named
 from meshes.plan import Corner
 from meshes.sheet import Point
@@ -26,24 +28,37 @@ LEAST = 0.010  # [m] a return less high than this is left off
 Shoulders = tuple[float | None, float | None]
 
 
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """What an upstand's edge round a corner is carried over: the sheet there.
+
+    free: a point in plan up to which, from the corner, it still stands on its own cover.
+    """
+
+    over: Sheet
+    free: Corner | None = None
+
+
 def upstand(
     sheet: Sheet,
     points: tuple[Corner, ...],
     shoulders: Shoulders = (None, None),
-    carried: tuple[Sheet | None, Sheet | None] = (None, None),
+    carried: tuple[Carried | None, Carried | None] = (None, None),
 ) -> list[Named]:
     """One upright facet an edge of a run, from its foot to a straight top edge.
 
     shoulders: heights z [m], at the run's first and last corner, above which it ends square at the
     stack's corner and is dressed back to the wall, to leave room for the sheet that lies over it there.
-    carried: the sheets over which its first and its last edge are carried round a corner.
+    carried: what its first and its last edge are carried over, round a corner.
     """
     out = sheet.out(points)
     found: list[Named] = []
     for number, (a, b) in enumerate(pairwise(out)):
-        over = carried[0] if number == 0 else None
-        over = carried[1] if number == len(out) - 2 and over is None else over
-        foot = sheet.foot(a, b) if over is None else _carried_foot(sheet, over, a, b)
+        foot = sheet.foot(a, b)
+        if number == 0 and carried[0] is not None:
+            foot = _carried_foot(sheet, carried[0], a, b, corner_last=True)
+        elif number == len(out) - 2 and carried[1] is not None:
+            foot = _carried_foot(sheet, carried[1], a, b, corner_last=False)
         last = _head(sheet, points[-1], b, foot[-1], shoulders[1], at_end=True)
         first = _head(sheet, points[0], a, foot[0], shoulders[0], at_end=False)
         ends = last if number == len(out) - 2 else [(*b, sheet.top(*b))]
@@ -58,9 +73,19 @@ def upstand(
     return found
 
 
-def _carried_foot(sheet: Sheet, over: Sheet, a: Corner, b: Corner) -> list[Point]:
+def _carried_foot(
+    sheet: Sheet, carried: Carried, a: Corner, b: Corner, *, corner_last: bool
+) -> list[Point]:
     # Along the fall line the cover's own edge is at its foot; else it is cut to the sheet beside it.
-    return sheet.foot(a, b) if abs(b[0] - a[0]) < 1e-9 else tight(over, a, b)
+    if abs(b[0] - a[0]) < NARROW:
+        return sheet.foot(a, b)
+    if carried.free is None:
+        return tight(carried.over, a, b)
+    far, corner = (a, b) if corner_last else (b, a)
+    if hypot(far[0] - carried.free[0], far[1] - carried.free[1]) < NARROW:
+        return sheet.foot(a, b)
+    own, cut = sheet.foot(corner, carried.free), tight(carried.over, carried.free, far)
+    return [*own, *cut] if not corner_last else [*reversed(cut), *reversed(own)]
 
 
 def round_corner(
