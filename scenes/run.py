@@ -46,7 +46,7 @@ class Result:
     """A scene and what was found. `rows` (k,) are the drops whose `paths` are kept, leaks first;
     `leak_of` (k,) is the number of the leak that a kept path belongs to, 0 for none; film_rounds: how
     often water was traced until its films in the wind settled, 0 in still air; gusts: where the
-    first-leak gust was searched."""
+    first-leak gust was searched; making: what whoever makes the pieces should know."""
 
     scene: Scene
     assembly: Assembly
@@ -61,6 +61,7 @@ class Result:
     leak_of: NDArray[np.int32]
     paths: Paths
     seed: int
+    making: tuple[str, ...]
 
     def to_dict(self) -> dict[str, Any]:
         """What findings.json holds (schema 1)."""
@@ -88,7 +89,8 @@ class Result:
             },
             "films": {"rounds": self.film_rounds, "settled": self.films_settled},
         }
-        return head | self.findings.to_dict() | self._first_leak() | {"cautions": list(CAUTIONS)}
+        tail = {"making": list(self.making), "cautions": list(CAUTIONS)}
+        return head | self.findings.to_dict() | self._first_leak() | tail
 
     def _first_leak(self) -> dict[str, Any]:
         if self.gusts is None:
@@ -119,6 +121,7 @@ def run(
     remarks = remarks or Remarks()
     with remarks.step("Building the scene"):
         assembly = assemble(scene)
+        making = _making(scene)
     from sim.trace import is_compiled, record
 
     if not is_compiled():
@@ -148,7 +151,17 @@ def run(
         leak_of=leak_of,
         paths=paths,
         seed=seed,
+        making=making,
     )
+
+
+def _making(scene: Scene) -> tuple[str, ...]:
+    if scene.detail is None:
+        return ()
+    from meshes.around.worth_saying import worth_saying
+    from meshes.build import pieces
+
+    return worth_saying(scene.detail, pieces(scene.detail).values())
 
 
 @contextmanager

@@ -30,7 +30,7 @@ Found = Mapping[str, Any]
 
 
 def answer(findings: Found) -> str:
-    """Title, weather, verdict, where the water went, leaks, standing water, laps and cautions, as
+    """Title, weather, verdict, where the water went, leaks, standing water, laps, making and cautions, as
     text without colour."""
     blocks = [
         [findings["scene"]["title"], "=" * len(findings["scene"]["title"])],
@@ -42,9 +42,14 @@ def answer(findings: Found) -> str:
         standing_lines(findings["standing_water"]),
         gutter_lines(findings["gutters"], findings["landed_ml_min"]),
         lap_lines(findings["laps"]),
-        ["Cautions", *(line for text in findings["cautions"] for line in hung("-", text))],
+        _listed("Making the pieces", findings["making"]),
+        _listed("Cautions", findings["cautions"]),
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block)
+
+
+def _listed(head: str, texts: Sequence[str]) -> list[str]:
+    return [head, *(line for text in texts for line in hung("-", text))] if texts else []
 
 
 def verdict(findings: Found) -> str:

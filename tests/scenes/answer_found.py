@@ -38,7 +38,7 @@ def found(**changes: Any) -> dict[str, Any]:
     }  # fmt: skip
     base = {
         "scene": {"title": "A stack"}, "drops": 20000, "water": water, "leaks": [leak],
-        "laps": [lap], "cautions": ["Mind the edge."],
+        "laps": [lap], "making": [], "cautions": ["Mind the edge."],
         "ran_behind_a_flashing": {"share": 0.0, "share_se": 0.0}, "weather": weather(),
         "films": {"rounds": 0, "settled": True}, "standing_water": [], "gutters": [],
         "landed_ml_min": 2000.0,

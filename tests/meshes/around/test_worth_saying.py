@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from meshes.around.build import pieces_around
-from meshes.around.remarks import longest_side, remarks_on
+from meshes.around.worth_saying import longest_side, worth_saying
 from meshes.build import pieces
 from meshes.piece import piece
 from meshes.spec import Apron, Detail, Sides, Stack
@@ -18,7 +18,7 @@ from tests.meshes.details import detail as square
 
 
 def _remarks(detail: Detail) -> tuple[str, ...]:
-    return remarks_on(detail, pieces_around(detail))
+    return worth_saying(detail, pieces_around(detail))
 
 
 def test_longest_side_of_a_folded_strip() -> None:
@@ -81,6 +81,6 @@ def test_worked_corners_are_counted_once_for_pieces_that_are_alike() -> None:
 def test_pieces_of_the_square_builder_too() -> None:
     """Exact: a fin's ear takes up the surplus, so its apron tells of corners to pleat or slit."""
     detail = square(joint="fin")
-    found = remarks_on(detail, pieces(detail).values())
+    found = worth_saying(detail, pieces(detail).values())
     assert [line for line in found if line.startswith("front apron: ")]
     assert len(found) <= 4

@@ -14,23 +14,27 @@ from meshes.around.reach import OFF_EDGE, wished
 from meshes.around.scheme import layers_of, scheme_of
 from meshes.materials import MATERIALS, check_piece
 from meshes.piece import Piece
+from meshes.plan import Plan
+from meshes.sheet import Facets
 from meshes.spec import Detail
 from meshes.surplus import corner_surplus
 
-TELL_OVER = radians(1)  # [rad] a smaller surplus is dressed away unseen
+TELL_OVER = radians(5)  # [rad] a smaller surplus is dressed away unseen
+AT_CORNER = 0.012  # [m] what lies so near to a corner of the stack, in plan, is worked in one
 CUT_SHORT = 0.001  # [m] a cover that is shorter by less is as wide as asked for
 
 
-def remarks_on(detail: Detail, pieces: Iterable[Piece]) -> tuple[str, ...]:
+def worth_saying(detail: Detail, pieces: Iterable[Piece]) -> tuple[str, ...]:
     """One plain line for each thing that whoever makes these pieces should know; like pieces in one.
 
     First what their material can't give (`materials.check_piece`), then covers that a verge or the
-    eaves cut short, then the corners that no flat sheet goes round.
+    eaves cut short, then where at the stack's corners no flat sheet goes round.
     """
     groups = _alike(pieces)
     found = [line for group in groups for line in _asks(detail, group)]
     found += _cut_short(detail)
-    found += [line for group in groups for line in _worked(group)]
+    plan = detail.stack.outline()
+    found += [line for group in groups for line in _worked(plan, group)]
     return tuple(found)
 
 
@@ -116,27 +120,38 @@ def _cut_short(detail: Detail) -> list[str]:
     return found
 
 
-def _worked(group: Sequence[Piece]) -> list[str]:
-    """Corners that no flat sheet goes round, of these pieces."""
-    wants, pleats, some = [], [], []
-    for made in group:
-        surplus = list(corner_surplus(made.facets).values())
-        want = [-value for value in surplus if value < -TELL_OVER]
-        pleat = [value for value in surplus if value > TELL_OVER]
-        if want or pleat:
-            some.append(made)
-            wants.append(want)
-            pleats.append(pleat)
-    told = [
-        f"{_count(rows)} to {what}, by {degrees(max(map(max, filter(None, rows)))):.0f} degrees at most"
-        for rows, what in ((wants, "slit or stretch"), (pleats, "pleat"))
-        if any(rows)
-    ]
-    return [f"{_called(some)}: {' and '.join(told)}"] if told else []
+def _worked(plan: Plan, group: Sequence[Piece]) -> list[str]:
+    """Corners of the stack that no flat sheet goes round, of these pieces."""
+    net = [_at_corners(plan, made.facets) for made in group]
+    short = [[-value for value in one if value < -TELL_OVER] for one in net]
+    over = [[value for value in one if value > TELL_OVER] for one in net]
+    found = []
+    for rows, what, cure in (
+        (short, "lacks sheet", "weld it, patch it or boss it"),
+        (over, "has sheet to spare", "pleat it"),
+    ):
+        some = [made for made, row in zip(group, rows, strict=True) if row]
+        if some:
+            most = degrees(max(map(max, filter(None, rows))))
+            where = _count([row for row in rows if row])
+            told = f"{_called(some)} {what} at {where}, {most:.0f} degrees at most"
+            found.append(f"{told}: {cure} there")
+    return found
+
+
+def _at_corners(plan: Plan, sheet: Facets) -> list[float]:
+    """Surplus [rad] of a sheet at each of the plan's corners, summed over what lies close by."""
+    corners = np.array(plan.corners)
+    total = np.zeros(len(corners))
+    for point, value in corner_surplus(sheet).items():
+        away = np.linalg.norm(corners - sheet.points[point, :2], axis=1)
+        if away.min() < AT_CORNER:
+            total[away.argmin()] += value
+    return total.tolist()
 
 
 def _count(rows: Sequence[Sequence[float]]) -> str:
     counts = sorted(len(row) for row in rows)
     number = str(counts[-1]) if counts[0] == counts[-1] else f"up to {counts[-1]}"
     corners = "corner" if counts[-1] == 1 else "corners"
-    return f"{number} {corners}{' each' if len(rows) > 1 else ''}"
+    return f"{number} {corners} of the stack{' each' if len(rows) > 1 else ''}"
