@@ -68,7 +68,7 @@ class Charts:
         find = level_creases if level else no_level_creases
         creases, fans = find(surface, classes.action, fans, down)
         curtains = ground.curtains or curtains_of(
-            surface, edges, classes.action == Action.FALL, caster.tree, down
+            surface, edges, classes.action == Action.FALL, caster, down
         )
         altitude = np.repeat(edges.altitude, 2, axis=0)
         with np.errstate(divide="ignore", invalid="ignore"):

@@ -9,7 +9,7 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.compiled import compiled
+from sim.compiled import compiled, inlined
 from sim.edges import Edges
 from sim.surface import Surface
 from sim.tolerances import FLAT, LEVEL, PARALLEL
@@ -72,8 +72,8 @@ def classes_of(
     direction, slope, push = _drives(surface.normals, surface.solid, edges.outward, down, some)
     crease, action = np.empty((count, 3)), np.empty((count, 3), np.uint8)
     _act(
-        edges.along, push, surface.face_part, edges.neighbour, edges.near, edges.far, edges.air, down,
-        some, crease, action,
+        edges.along, push, surface.face_part, surface.normals, edges.neighbour, edges.near, edges.far,
+        edges.air, down, some, crease, action,
     )  # fmt: skip
     return Classes(direction, slope, push, crease, action)
 
@@ -102,8 +102,18 @@ def _drives(normals, solid, outward, down, extra):
     return direction, slope, push
 
 
+@inlined
+def _faces_up(normals, down, c):
+    """Whether a chart faces up, against the drive."""
+    f = c >> 1
+    lean = normals[f, 0] * down[0] + normals[f, 1] * down[1] + normals[f, 2] * down[2]
+    return (lean if c & 1 == 0 else -lean) < -FLAT
+
+
 @compiled
-def _act(along, push, face_part, neighbour, near, far, air, down, extra, crease, action):
+def _act(
+    along, push, face_part, normals, neighbour, near, far, air, down, extra, crease, action
+):  # fmt: skip
     """Fill in what drives water along each edge, and what it does there."""
     less = len(extra) > 1
     for c in range(len(push)):
@@ -125,7 +135,12 @@ def _act(along, push, face_part, neighbour, near, far, air, down, extra, crease,
             # Over a flat edge the two drive against each other only where they are not the same.
             if (flat and there < 2 * FLAT) or there < 0.0:
                 action[c, i] = CROSS if face_part[n >> 1] == face_part[f] else CROSS_PART
-            elif flat or air[c, i] < np.pi:
+            elif (
+                flat
+                or air[c, i] < np.pi
+                or (_faces_up(normals, down, c) and _faces_up(normals, down, n))
+            ):
+                # In a crease; or up two sides of a ridge, off which nothing can drip.
                 level = abs(fall) < LEVEL
                 action[c, i] = ALONG_LEVEL if level else (SLIDE_SECOND if fall > 0 else SLIDE_FIRST)
             else:

@@ -13,11 +13,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.cast import Caster
 from sim.compiled import compiled
 from sim.edges import Edges
 from sim.surface import Surface
-from sim.tolerances import LONGEST_LIST, NUDGE, STANDOFF, WIDEN
-from sim.tree import DEPTH, Tree, places_within
+from sim.tolerances import LONGEST_LIST, NUDGE, STANDOFF, TOUCH, WIDEN
+from sim.tree import DEPTH, places_within
+
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -41,7 +44,11 @@ class Curtains:
 
 
 def curtains_of(
-    surface: Surface, edges: Edges, drips: NDArray[np.bool_], tree: Tree, down: NDArray[np.float64]
+    surface: Surface,
+    edges: Edges,
+    drips: NDArray[np.bool_],
+    caster: Caster,
+    down: NDArray[np.float64],
 ) -> Curtains:
     """The curtains of all edges that drip (2m, 3), for falls along the unit vector `down` (3,)."""
     chart, edge = np.nonzero(drips)
@@ -51,21 +58,51 @@ def curtains_of(
     normal = surface.normals[face] * np.where(chart % 2 == 0, 1.0, -1.0)[:, None]
     p = surface.faces[face, (edge + 1) % 3]
     q = surface.faces[face, (edge + 2) % 3]
-    start = surface.vertices[p] + STANDOFF * normal + NUDGE * edges.outward[face, edge]
-    rim = np.concatenate([start, surface.vertices[q] - surface.vertices[p]], axis=1)
+    off = STANDOFF * normal + NUDGE * edges.outward[face, edge]
     ends = np.stack([surface.corners[p], surface.corners[q]], axis=1)
+    start, end = _clear_of_walls(
+        caster,
+        surface.vertices[p] + surface.centre,
+        surface.vertices[q] + surface.centre,
+        off,
+        ends,
+    )
+    rim = np.concatenate([start - surface.centre + off, end - start], axis=1)
     low, high = surface.bounds
     reach = 2.0 * float(np.linalg.norm(high - low)) + 1.0
     first = np.empty((len(rim), 2), np.int32)
     room = 16 * len(rim) + LONGEST_LIST + 1
     while True:
         below, line = np.empty(room, np.int32), np.empty((room, 7))
-        used = _hang(tree, rim, ends, down, reach, first, below, line)
+        used = _hang(caster.tree, rim, ends, down, reach, first, below, line)
         if used >= 0:
             break
         room *= 2
     below, line = below[:used].copy(), line[:used].copy()
     return Curtains(row, rim, ends, first, below, line)
+
+
+def _clear_of_walls(
+    caster: Caster, start: Floats, end: Floats, off: Floats, ends: NDArray[np.int32]
+) -> tuple[Floats, Floats]:
+    """Ends of rims (k, 3) [m], moved along them where a sheet that joins there at a sharp angle would
+    stand between the rim and the place `off` it (k, 3) from which the fall begins."""
+    moved = []
+    for here, there in ((start, end), (end, start)):
+        way = there - here
+        size = np.linalg.norm(way, axis=1, keepdims=True)
+        by = np.zeros((len(here), 1))
+        blocked = np.arange(len(here))
+        for reach in (TOUCH, *(STANDOFF * 2.0**k for k in range(5))):
+            step = np.minimum(reach, size[blocked] / 2)
+            points = here[blocked] + way[blocked] * step / size[blocked]
+            _, face, _ = caster.landings(points, off[blocked], 1.0, skip=ends[blocked])
+            by[blocked] = np.where(reach > TOUCH, step, 0.0)
+            blocked = blocked[face >= 0]
+        # Where nothing helps the rim is closed in altogether: then it is left as it is.
+        by[blocked] = 0.0
+        moved.append(here + way * by / size)
+    return moved[0], moved[1]
 
 
 @compiled

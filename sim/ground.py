@@ -63,7 +63,7 @@ class Ground:
         curtains, landings = None, None
         if many:
             drips = (edges.neighbour >= 0) & (edges.air > np.pi + FLAT / 2)
-            curtains = curtains_of(surface, edges, drips, caster.tree, down)
+            curtains = curtains_of(surface, edges, drips, caster, down)
             every = np.arange(len(rings.start))
             landings = landings_of(surface, caster, rings.start, rings.vertex, every, down)
         return Ground(surface, pull, edges, rings, caster, curtains, landings)

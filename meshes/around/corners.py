@@ -40,6 +40,7 @@ from meshes.turn_in import FALL
 
 CLOSED_END = 0.060  # [m] of a cover's free edge below a corner, dressed tight; the rest drains
 DRAINS = 0.003  # [m] an edge dressed to a sheet ends so far above what lies at its foot
+LEAST_STOP = 0.0003  # [m] a lower edge is not turned up
 LEAST_RETURN = 0.005  # [m] less is not turned
 MOST_OF_EDGE = 0.4  # [1] no more of an edge is given to what comes round its corner
 MOST_ALONE = 0.8  # [1] where nothing comes round its other corner
@@ -232,6 +233,22 @@ def endings(
         plain = not end.last and (bossed or (end.over and not _turns(scheme, end)[0]))
         found.append(Ending.MITRE if plain else ending(sheet, end.corner, other, over=end.over))
     return found[0], found[1]
+
+
+def stops(
+    run: Run, sheet: Sheet, beside: Sequence[Sheet | None], found: tuple[Ending, Ending]
+) -> tuple[float, float]:
+    """How high a run's square turn-ins are turned up at their ends [m]: tight to the turn-in of a piece
+    that is carried round the corner over them, nought elsewhere."""
+    high = []
+    for end, other, ending in zip(run.ends, beside, found, strict=True):
+        by = 0.0
+        if other is not None and not end.over and ending is Ending.SQUARE:
+            own, theirs = (one.rim.square(end.corner, at_end=end.on) for one in (sheet, other))
+            by = other.top(*theirs) - sheet.top(*own) - 2 * DRESSED
+            by += (other.rim.distance - sheet.rim.distance) * tan(FALL)
+        high.append(by if by > LEAST_STOP else 0.0)
+    return high[0], high[1]
 
 
 def shoulders(

@@ -14,7 +14,17 @@ import shapely
 
 from meshes.around.bossing import stretch_of, worked_past
 from meshes.around.chains import Chain
-from meshes.around.corners import End, Run, carried, closed, endings, run_of, shoulders, standing
+from meshes.around.corners import (
+    End,
+    Run,
+    carried,
+    closed,
+    endings,
+    run_of,
+    shoulders,
+    standing,
+    stops,
+)
 from meshes.around.lie import Lie
 from meshes.around.reach import reach
 from meshes.around.rim import FAR, Rim
@@ -105,7 +115,9 @@ def skirt(scheme: Scheme, chain: Chain, back: Sheet | None) -> Piece:
         named = upstand(sheet, points, shoulders(scheme, sheet, run, beside), over)
         two_part = chain.kind is Kind.FRONT and scheme.detail.apron.two_part
         if sheet.turn_in > 0 and not two_part:
-            named += turn_in(sheet, points, sheet.turn_in, endings(scheme, sheet, run, beside))
+            ends = endings(scheme, sheet, run, beside)
+            high = stops(run, sheet, beside, ends)
+            named += turn_in(sheet, points, sheet.turn_in, ends, high)
     for end, other in zip(run.ends, beside, strict=True):
         steps = stepped(scheme, chain.kind)
         named += closed(scheme, sheet, run, end, other, stepped=steps)

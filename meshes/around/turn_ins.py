@@ -31,9 +31,17 @@ class Ending(Enum):
 
 
 def turn_in(
-    sheet: Sheet, points: tuple[Corner, ...], depth: float, endings: tuple[Ending, Ending]
+    sheet: Sheet,
+    points: tuple[Corner, ...],
+    depth: float,
+    endings: tuple[Ending, Ending],
+    stops: tuple[float, float] = (0.0, 0.0),
 ) -> list[Named]:
-    """The leg into the chase: one facet an edge, falling outward, mitred at the corners [m]."""
+    """The leg into the chase: one facet an edge, falling outward, mitred at the corners [m].
+
+    stops: how high [m] its square ends are turned up before the wall, so that nothing runs off them
+    behind the sheet that lies over them (0: not at all).
+    """
     inner = _inner_line(sheet.rim.plan, points, depth)
     out = sheet.out(points)
     panels: list[list[Point]] = []
@@ -41,9 +49,12 @@ def turn_in(
     for number, (a, b) in enumerate(pairwise(out)):
         plane = _Plane(a, b, sheet)
         p, q = inner[number], inner[number + 1]
-        first = [plane.moved(p, CLEAR_OF_MITRE), *end_of(sheet, points[0], endings[0], False)]
+        first = [
+            plane.moved(p, CLEAR_OF_MITRE),
+            *end_of(sheet, points[0], endings[0], False, stopped=stops[0] > 0),
+        ]
         last = [
-            *reversed(end_of(sheet, points[-1], endings[1], True)),
+            *reversed(end_of(sheet, points[-1], endings[1], True, stopped=stops[1] > 0)),
             plane.moved(q, -CLEAR_OF_MITRE),
         ]
         here, there = (_beside_corner(sheet, points[at]) for at in (number, number + 1))
@@ -52,10 +63,12 @@ def turn_in(
         panels.append([plane.at(point) for point in (*start, *end)])
         joints.append(([plane.at(p), plane.at(here)], [plane.at(there), plane.at(q)]))
     found: list[Named] = [("turn-in", panel) for panel in panels]
-    if endings[0] is Ending.NOSE:
-        found.append(_stop(panels[0][1], panels[0][0]))
-    if endings[1] is Ending.NOSE:
-        found.append(_stop(panels[-1][-2], panels[-1][-1]))
+    ends = (panels[0], list(reversed(panels[-1])))
+    for ending, high, panel in zip(endings, stops, ends, strict=True):
+        if ending is Ending.NOSE:
+            found.append(_stop(panel[1], panel[0], STOP))
+        elif ending is Ending.SQUARE and high > 0:
+            found.append(_stop(panel[3], panel[2], high))
     for bend, before, after in zip(out[1:-1], joints, joints[1:], strict=False):
         (near, far), (far_after, near_after) = before[1], after[0]
         if abs(near[2] - near_after[2]) > SAME:
@@ -99,9 +112,9 @@ def _beside_corner(sheet: Sheet, corner: Corner) -> Corner:
     return (corner[0] - ex * OFF_EDGE + nx * IN_WALL, corner[1] - ey * OFF_EDGE + ny * IN_WALL)
 
 
-def _stop(outer: Point, inner: Point) -> Named:
-    """The nose's edge over the wall, turned up, so that nothing runs over it into the corner."""
-    raised: list[Point] = [(x, y, z + STOP) for x, y, z in (inner, outer)]
+def _stop(outer: Point, inner: Point, high: float) -> Named:
+    """A turn-in's edge before the wall, turned up, so that nothing runs over it into the corner."""
+    raised: list[Point] = [(x, y, z + high) for x, y, z in (inner, outer)]
     return ("stop", [outer, inner, *raised])
 
 
@@ -123,8 +136,13 @@ def on_plane(sheet: Sheet, points: tuple[Corner, ...], point: Corner, *, at_end:
     return _Plane(a, b, sheet).at(point)[2]
 
 
-def end_of(sheet: Sheet, corner: Corner, ending: Ending, at_end: bool) -> list[Corner]:
-    """Corners from just off the wall out to the bend."""
+def end_of(
+    sheet: Sheet, corner: Corner, ending: Ending, at_end: bool, *, stopped: bool = False
+) -> list[Corner]:
+    """Corners from just off the wall out to the bend.
+
+    stopped: whether its square end is turned up, and meets the wall short of the corner.
+    """
     rim = sheet.rim
     if ending is Ending.MITRE:
         return [rim.shifted(corner, CLEAR_OF_MITRE, at_end=at_end)]
@@ -136,7 +154,8 @@ def end_of(sheet: Sheet, corner: Corner, ending: Ending, at_end: bool) -> list[C
         past = OFF_EDGE / 2
         # Within the wall it keeps to its own side of the mitre.
         within = Rim(rim.plan, -IN_WALL).shifted(corner, CLEAR_OF_MITRE, at_end=at_end)
-        foot = (corner[0] + ex * past, corner[1] + ey * past)
+        by = -past if stopped else past
+        foot = (corner[0] + ex * by, corner[1] + ey * by)
         return [within, foot, (x + ex * past, y + ey * past)]
     (nx, ny), (ex, ey) = rim.inward(corner, on=not at_end), rim.onward(corner, at_end=at_end)
     past = PAST_CORNER
