@@ -40,7 +40,7 @@ from meshes.turn_in import FALL
 
 CLOSED_END = 0.060  # [m] of a cover's free edge below a corner, dressed tight; the rest drains
 DRAINS = 0.003  # [m] an edge dressed to a sheet ends so far above what lies at its foot
-LEAST_STOP = 0.0003  # [m] a lower edge is not turned up
+LEAST_STOP, MOST_STOP = 0.0003, 0.006  # [m] how high turn-ins' ends are turned up
 LEAST_RETURN = 0.005  # [m] less is not turned
 MOST_OF_EDGE = 0.4  # [1] no more of an edge is given to what comes round its corner
 MOST_ALONE = 0.8  # [1] where nothing comes round its other corner
@@ -238,8 +238,8 @@ def endings(
 def stops(
     run: Run, sheet: Sheet, beside: Sequence[Sheet | None], found: tuple[Ending, Ending]
 ) -> tuple[float, float]:
-    """How high a run's square turn-ins are turned up at their ends [m]: tight to the turn-in of a piece
-    that is carried round the corner over them, nought elsewhere."""
+    """How high a run's square turn-ins are turned up at their ends [m]: towards the turn-in of a piece
+    that is carried round the corner over them, tight to it where it is near; nought elsewhere."""
     high = []
     for end, other, ending in zip(run.ends, beside, found, strict=True):
         by = 0.0
@@ -247,7 +247,7 @@ def stops(
             own, theirs = (one.rim.square(end.corner, at_end=end.on) for one in (sheet, other))
             by = other.top(*theirs) - sheet.top(*own) - 2 * DRESSED
             by += (other.rim.distance - sheet.rim.distance) * tan(FALL)
-        high.append(by if by > LEAST_STOP else 0.0)
+        high.append(min(by, MOST_STOP) if by > LEAST_STOP else 0.0)
     return high[0], high[1]
 
 

@@ -7,7 +7,7 @@ from math import hypot, inf
 
 from meshes.around.back import back_points
 from meshes.around.chains import Chain
-from meshes.around.corners import LEAST_RETURN, MOST_OF_EDGE, dressed_edge
+from meshes.around.corners import dressed_edge, reach_round
 from meshes.around.patch import layer_of_patches
 from meshes.around.rim import Rim
 from meshes.around.scheme import Scheme
@@ -82,9 +82,11 @@ def _flashing(
             round_it.append(False)
             continue
         round_it.append(True)
-        room = rim.room_past(run[end], on=on)
-        wide = min(detail.sides.corner_return, MOST_OF_EDGE * room)
-        if wide >= LEAST_RETURN:
+        asked = detail.sides.corner_return
+        if behind:
+            asked = max(asked, detail.gutter.upstand_return)
+        wide = reach_round(sheet, run[end], asked, on=on)
+        if wide > 0:
             past = Rim(scheme.plan, 0.0).past(run[end], wide, on=on)
             points = [*points, past] if on else [past, *points]
 

@@ -68,19 +68,21 @@ def test_a_cover_that_runs_out_at_the_eaves() -> None:
     )
 
 
-def test_worked_corners_are_counted_once_for_pieces_that_are_alike() -> None:
-    """Exact (Gauss and Bonnet, `surplus`): on one plane an octagon's side has one corner within its
-    run that no flat sheet goes round; patches have one each."""
-    detail = around(covering="one plane", stack=PLANS["octagon"], apron=Apron(turn_in=0.0))
-    found = [line for line in _remarks(detail) if line.startswith("side flashing")]
-    assert len(found) == 1
-    assert "(left and right): " in found[0]
-    assert "to slit or stretch" in found[0]
+def test_corners_of_pieces_that_are_alike_are_told_once() -> None:
+    """Derived (angle defect, `surplus`): a 40 degree roof's side flashing turned round a square corner,
+    upstand and cover, lacks sheet there; both sides in one line, and fewer degrees than a full turn."""
+    found = [line for line in _remarks(around()) if line.startswith("side flashing")]
+    told = [line for line in found if "lacks sheet at 1 corner of the stack each" in line]
+    assert len(told) == 1
+    assert told[0].startswith("side flashing (left and right)")
+    assert 0 < int(told[0].split(", ")[1].split(" ")[0]) < 360
+    assert "weld it, patch it or boss it there" in told[0]
 
 
 def test_pieces_of_the_square_builder_too() -> None:
-    """Exact: a fin's ear takes up the surplus, so its apron tells of corners to pleat or slit."""
+    """Derived (angle defect): a gutter's upstand, turned round both back corners with its sole beside
+    it, lacks sheet at both; nothing is said of a fin, whose ear takes up its surplus by folding."""
     detail = square(joint="fin")
     found = worth_saying(detail, pieces(detail).values())
-    assert [line for line in found if line.startswith("front apron: ")]
-    assert len(found) <= 4
+    assert len(found) == 1
+    assert found[0].startswith("back gutter lacks sheet at 2 corners of the stack, ")
