@@ -21,6 +21,12 @@ from sim.tolerances import LONGEST_LIST, NUDGE, STANDOFF, TOUCH, WIDEN
 from sim.tree import DEPTH, places_within
 
 Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+CLOSE = 0.01
+"""Beside a wall a fall begins at this share of its usual distance off the rim."""
+SHORT = 4.0
+"""Stand-offs: along a longer rim the wall is soon farther off than the fall."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,14 +66,13 @@ def curtains_of(
     q = surface.faces[face, (edge + 2) % 3]
     off = STANDOFF * normal + NUDGE * edges.outward[face, edge]
     ends = np.stack([surface.corners[p], surface.corners[q]], axis=1)
-    start, end = _clear_of_walls(
-        caster,
-        surface.vertices[p] + surface.centre,
-        surface.vertices[q] + surface.centre,
-        off,
-        ends,
+    start, end = surface.vertices[p], surface.vertices[q]
+    beside = _beside_walls(caster, start + surface.centre, end + surface.centre, off, ends)
+    start, end = (
+        corner + np.where(near[:, None], CLOSE, 1.0) * off
+        for corner, near in zip((start, end), beside, strict=True)
     )
-    rim = np.concatenate([start - surface.centre + off, end - start], axis=1)
+    rim = np.concatenate([start, end - start], axis=1)
     low, high = surface.bounds
     reach = 2.0 * float(np.linalg.norm(high - low)) + 1.0
     first = np.empty((len(rim), 2), np.int32)
@@ -82,27 +87,20 @@ def curtains_of(
     return Curtains(row, rim, ends, first, below, line)
 
 
-def _clear_of_walls(
+def _beside_walls(
     caster: Caster, start: Floats, end: Floats, off: Floats, ends: NDArray[np.int32]
-) -> tuple[Floats, Floats]:
-    """Ends of rims (k, 3) [m], moved along them where a sheet that joins there at a sharp angle would
-    stand between the rim and the place `off` it (k, 3) from which the fall begins."""
-    moved = []
+) -> tuple[Flags, Flags]:
+    """At which ends of rims (k, 3) [m] a sheet joins at so sharp an angle that it stands between the
+    rim and the place `off` it (k, 3) from which a fall begins; short rims have both ends or none."""
+    found = []
     for here, there in ((start, end), (end, start)):
         way = there - here
         size = np.linalg.norm(way, axis=1, keepdims=True)
-        by = np.zeros((len(here), 1))
-        blocked = np.arange(len(here))
-        for reach in (TOUCH, *(STANDOFF * 2.0**k for k in range(5))):
-            step = np.minimum(reach, size[blocked] / 2)
-            points = here[blocked] + way[blocked] * step / size[blocked]
-            _, face, _ = caster.landings(points, off[blocked], 1.0, skip=ends[blocked])
-            by[blocked] = np.where(reach > TOUCH, step, 0.0)
-            blocked = blocked[face >= 0]
-        # Where nothing helps the rim is closed in altogether: then it is left as it is.
-        by[blocked] = 0.0
-        moved.append(here + way * by / size)
-    return moved[0], moved[1]
+        points = here + way * np.minimum(TOUCH / size, 0.5)
+        found.append(caster.landings(points, off, 1.0, skip=ends)[1] >= 0)
+    short = np.linalg.norm(end - start, axis=1) < SHORT * STANDOFF
+    both = short & (found[0] | found[1])
+    return found[0] | both, found[1] | both
 
 
 @compiled

@@ -243,7 +243,7 @@ def stops(
     high = []
     for end, other, ending in zip(run.ends, beside, found, strict=True):
         by = 0.0
-        if other is not None and not end.over and ending is Ending.SQUARE:
+        if other is not None and not (end.over or end.last) and ending is Ending.SQUARE:
             own, theirs = (one.rim.square(end.corner, at_end=end.on) for one in (sheet, other))
             by = other.top(*theirs) - sheet.top(*own) - 2 * DRESSED
             by += (other.rim.distance - sheet.rim.distance) * tan(FALL)

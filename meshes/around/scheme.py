@@ -12,7 +12,7 @@ from meshes.around.chains import Chains, chains_of, level_edge
 from meshes.around.lie import Lie
 from meshes.around.waves import past_a_crest, wave_of
 from meshes.around.ways import beyond_soakers, check_way
-from meshes.courses import Courses, set_out
+from meshes.courses import SHEETS_IN_LAP, Courses, set_out
 from meshes.errors import require
 from meshes.line import NARROW, Line, offset
 from meshes.plan import Corner, Kind, Plan
@@ -22,6 +22,7 @@ from meshes.spec import Detail, Dressed
 Span = tuple[float, float]
 
 OVER_RIDGE = 0.100  # [m] side flashings run on so far over the ridge: practice, no source
+THINNEST = 0.002  # [m] what is left of a course's body over the sheets beneath it
 LEVEL_BACK = 0.100  # [m] a shorter level edge behind the stack needs no sole
 KINDS: dict[Dressed, Kind] = {
     "apron": Kind.FRONT, "left": Kind.LEFT, "right": Kind.RIGHT, "gutter": Kind.BACK,
@@ -223,7 +224,7 @@ def _with_back(
     )  # fmt: skip
     lap = detail.roof.underlay_lap or underlay_lap(pitch)
     leg = leg_of(detail, courses, lap)
-    _check_roof_above(detail, courses, leg, lap)
+    _check_roof_above(detail, courses, leg, lap, between)
     level_face = face if level and not asked else None
     return courses, BackShape(face, level_face, saddle, end_y, leg, leg_gaps)
 
@@ -259,14 +260,16 @@ def _check_ridge(plan: Plan, ridge: float) -> None:
     require(plan.front + 0.05 < ridge < plan.back - 0.05, "ridge", got, rule)
 
 
-def _check_roof_above(detail: Detail, courses: Courses, leg: float, lap: float) -> None:
+def _check_roof_above(
+    detail: Detail, courses: Courses, leg: float, lap: float, between: int
+) -> None:
     need = (leg + lap) * cos(detail.roof.pitch) + 0.05
     room = courses.top - courses.courses[courses.over_gutter].nose_y
     rule = (
         f"longer than the sheet under the covering and the underlay over it ({need * 1000:.0f} mm)"
     )
     require(need < room, "roof above the stack", f"{detail.roof.above * 1000:g} mm", rule)
-    thin = detail.gap * 6 + 0.001
+    thin = detail.gap * (1 + between + SHEETS_IN_LAP) + THINNEST
     lifted = courses.rise * cos(atan(courses.slope))
     rule = f"over {thin * 1000:.0f} mm here, to lift over the sheets beneath it"
     require(lifted > thin, "thickness", f"{detail.roof.thickness * 1000:g} mm", rule)

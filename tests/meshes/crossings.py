@@ -21,30 +21,41 @@ def crossings(
     starts: NDArray[np.float64], ends: NDArray[np.float64], triangles: NDArray[np.float64]
 ) -> list[tuple[int, int]]:
     """(segment, triangle) pairs that meet, ends and borders included (Moeller and Trumbore, 1997)."""
-    found = []
+    corners = [triangles[:, k] for k in range(3)]
+    segment, triangle = _near(starts, ends, triangles)
+    v0, e1, e2 = (
+        corners[0][triangle],
+        *(each[triangle] - corners[0][triangle] for each in corners[1:]),
+    )
+    along, offset = ends[segment] - starts[segment], starts[segment] - v0
+    across = np.cross(along, e2)
+    det = (across * e1).sum(axis=1)
+    size = np.linalg.norm(np.cross(e1, e2), axis=1) * np.linalg.norm(along, axis=1)
+    steep = np.abs(det) > 1e-12 * size
+    det = np.where(steep, det, 1.0)
+    u = (offset * across).sum(axis=1) / det
+    turned = np.cross(offset, e1)
+    v = (along * turned).sum(axis=1) / det
+    t = (turned * e2).sum(axis=1) / det
+    meets = steep & (u > -1e-9) & (v > -1e-9) & (u + v < 1 + 1e-9) & (t > -1e-9) & (t < 1 + 1e-9)
+    return list(zip(segment[meets].tolist(), triangle[meets].tolist(), strict=True))
+
+
+def _near(
+    starts: NDArray[np.float64], ends: NDArray[np.float64], triangles: NDArray[np.float64]
+) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Segments and triangles whose bounds overlap, one pair a place."""
     low, high = np.minimum(starts, ends), np.maximum(starts, ends)
-    for row, (v0, v1, v2) in enumerate(triangles):
-        box_low, box_high = triangles[row].min(0) - 1e-9, triangles[row].max(0) + 1e-9
-        near = np.flatnonzero(((low <= box_high) & (high >= box_low)).all(axis=1))
-        if not len(near):
-            continue
-        e1, e2 = v1 - v0, v2 - v0
-        along = ends[near] - starts[near]
-        cross = np.cross(along, e2)
-        det = cross @ e1
-        size = np.linalg.norm(np.cross(e1, e2)) * np.linalg.norm(along, axis=1)
-        steep = np.abs(det) > 1e-12 * size
-        det = np.where(steep, det, 1.0)
-        offset = starts[near] - v0
-        u = (offset * cross).sum(axis=1) / det
-        turned = np.cross(offset, e1)
-        v = (along * turned).sum(axis=1) / det
-        t = turned @ e2 / det
-        meets = (
-            steep & (u > -1e-9) & (v > -1e-9) & (u + v < 1 + 1e-9) & (t > -1e-9) & (t < 1 + 1e-9)
-        )
-        found += [(int(segment), row) for segment in near[meets]]
-    return found
+    least, most = triangles.min(axis=1) - 1e-9, triangles.max(axis=1) + 1e-9
+    rows = np.flatnonzero(
+        (low <= most.max(axis=0)).all(axis=1) & (high >= least.min(axis=0)).all(axis=1)
+    )
+    near = np.ones((len(rows), len(triangles)), dtype=bool)
+    for axis in range(3):
+        near &= low[rows, axis, None] <= most[None, :, axis]
+        near &= high[rows, axis, None] >= least[None, :, axis]
+    segment, triangle = np.nonzero(near)
+    return rows[segment], triangle
 
 
 def cuts(assembly: Assembly) -> set[tuple[str, str]]:

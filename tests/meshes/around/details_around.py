@@ -180,3 +180,24 @@ def stacks(draw: st.DrawFn) -> Stack:
         return Stack(plan="regular", sides=sides, across=across, turn=turn, height=5.9)
     facets, diameter = 2 * draw(st.integers(4, 20)), draw(st.floats(0.15, 0.9))
     return Stack(plan="round", diameter=diameter, facets=facets, turn=turn, height=5.9)
+
+
+@st.composite
+def told(draw: st.DrawFn) -> dict[str, Any]:
+    """A stack of any plan on any covering at any pitch, by the settings of `Detail`; behind a level back
+    what IRC R1003.20 asks for, or the usual gutter."""
+    covering = draw(st.sampled_from(sorted(COVERINGS)))
+    return {
+        "stack": draw(stacks()),
+        "pitch": radians(draw(st.floats(17.5, 55))),
+        "roof": COVERINGS[covering] | {"above": 3.0},
+        "gutter": BackGutter(behind=draw(st.sampled_from(["gutter", "by rule"]))),
+        "cover_fit": draw(st.sampled_from(["dressed", "dressed", "resting"])),
+        "gap": draw(st.sampled_from([0.0007, 0.001, 0.001, 0.0013])),
+    }
+
+
+def detail_of(settings: dict[str, Any]) -> Detail:
+    """The detail of settings that `told` draws. Raises PieceError."""
+    rest = {key: value for key, value in settings.items() if key not in ("pitch", "roof")}
+    return Detail(roof=Roof(pitch=settings["pitch"], **settings["roof"]), **rest)

@@ -11,9 +11,8 @@ from meshes.around.build import pieces_around
 from meshes.around.worth_saying import longest_side, worth_saying
 from meshes.build import pieces
 from meshes.piece import piece
-from meshes.spec import Apron, Detail, Sides, Stack
+from meshes.spec import Detail, Sides, Stack
 from tests.meshes.around.details_around import around
-from tests.meshes.around.test_corners import PLANS
 from tests.meshes.details import detail as square
 
 
