@@ -11,15 +11,20 @@ import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
+from meshes.around.build import pieces_around
 from meshes.blank import unfold
 from meshes.build import pieces
 from meshes.piece import Piece
 from meshes.sheet import Facets, Point, facets
+from meshes.spec import Apron, BackGutter, Sides, SideWay
 from meshes.surplus import corner_surplus, gauss_bonnet_sum
+from scenes.scene import load, names
+from tests.meshes.around.details_around import DETAILS, TURNED, around
 from tests.meshes.details import COVERINGS, ORDERS, detail
 
 JOINTS = ("return", "fin")
 PITCHES = (20, 35, 50)
+STEPPED: tuple[SideWay, ...] = ("soakers", "stepped cover")
 FAST = settings(
     derandomize=True, phases=(Phase.explicit, Phase.generate), max_examples=60, deadline=None
 )
@@ -27,13 +32,23 @@ FAST = settings(
 
 @cache
 def _every_piece() -> dict[str, Piece]:
-    """Pieces of every covering, joint and order, the pitches in turn."""
+    """Pieces of every covering, joint and order, the pitches in turn; round every plan and way to flash
+    it; and of every scene of the library."""
     found = {}
     for at, (covering, joint, order) in enumerate(product(COVERINGS, JOINTS, ORDERS)):
         pitch = PITCHES[at % len(PITCHES)]
         told = detail(pitch, covering, joint=joint, order=ORDERS[order])
         for name, made in pieces(told).items():
             found[f"{name}, {covering}, {joint}, {order}, {pitch}"] = made
+    stepped = {way: around(sides=Sides(way=way), roof={"clearance": 0.016}) for way in STEPPED}
+    corners = {joint: around(stack=TURNED, joint=joint) for joint in ("slit and patch", "bossed")}
+    two = {"two-part": around(apron=Apron(two_part=True), gutter=BackGutter(two_part=True))}
+    for name, told in (DETAILS | stepped | corners | two).items():
+        found |= {f"{made.name}, {name}": made for made in pieces_around(told)}
+    for name in names():
+        scene = load(name).detail
+        assert scene is not None
+        found |= {f"{piece}, {name}": made for piece, made in pieces(scene).items()}
     return found
 
 
