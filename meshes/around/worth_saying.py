@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from itertools import groupby
-from math import cos, degrees, radians
+from math import atan, cos, degrees, radians
 from re import fullmatch
 
 import numpy as np
@@ -15,6 +15,7 @@ from meshes.around.scheme import layers_of, scheme_of
 from meshes.materials import MATERIALS, check_piece
 from meshes.piece import Piece
 from meshes.plan import Plan
+from meshes.rules import valley_fall
 from meshes.sheet import Facets
 from meshes.spec import Detail
 from meshes.surplus import corner_surplus
@@ -28,11 +29,12 @@ def worth_saying(detail: Detail, pieces: Iterable[Piece]) -> tuple[str, ...]:
     """One plain line for each thing that whoever makes these pieces should know; like pieces in one.
 
     First what their material can't give (`materials.check_piece`), then covers that a verge or the
-    eaves cut short, then where at the stack's corners no flat sheet goes round.
+    eaves cut short, a saddle's height and fall, then where at the stack's corners no flat sheet goes round.
     """
     groups = _alike(pieces)
     found = [line for group in groups for line in _asks(detail, group)]
     found += _cut_short(detail)
+    found += _saddle(detail)
     plan = detail.stack.outline()
     found += [line for group in groups for line in _worked(plan, group)]
     return tuple(found)
@@ -118,6 +120,20 @@ def _cut_short(detail: Detail) -> list[str]:
             f"the cover below the stack is cut {short * 1000:.0f} mm short: the eaves are there"
         )
     return found
+
+
+def _saddle(detail: Detail) -> list[str]:
+    """How high a saddle stands at the stack, and how its valleys fall."""
+    if detail.gutter.behind == "gutter":
+        return []
+    back = scheme_of(detail).back
+    if back is None or back.saddle == 0:
+        return []
+    told = f"the saddle stands {back.saddle * 1000:.0f} mm over the roof at the stack"
+    if detail.gutter.saddle_height is None:
+        fall = degrees(atan(valley_fall(detail.roof.pitch)))
+        told += f"; its valleys run at 45 degrees in plan and fall at {fall:.1f} degrees"
+    return [told]
 
 
 def _worked(plan: Plan, group: Sequence[Piece]) -> list[str]:

@@ -11,7 +11,7 @@ from meshes.around.build import pieces_around
 from meshes.around.worth_saying import longest_side, worth_saying
 from meshes.build import pieces
 from meshes.piece import piece
-from meshes.spec import Detail, Sides, Stack
+from meshes.spec import BackGutter, Detail, Sides, Stack
 from tests.meshes.around.details_around import around
 from tests.meshes.details import detail as square
 
@@ -85,3 +85,16 @@ def test_pieces_of_the_square_builder_too() -> None:
     found = worth_saying(detail, pieces(detail).values())
     assert len(found) == 1
     assert found[0].startswith("back gutter lacks sheet at 2 corners of the stack, ")
+
+
+def test_a_saddle_says_its_height_and_its_valleys_fall() -> None:
+    """IRC R1003.20's rule by `rules` (seen): half the width times the pitch's tangent; exact: valleys
+    at 45 degrees in plan fall by the pitch's tangent over the root of two."""
+    stack = Stack(width=1.5, depth=0.5, height=1.9)
+    detail = around(30, stack=stack, gutter=BackGutter(behind="saddle"), roof={"above": 2.2})
+    found = [line for line in _remarks(detail) if line.startswith("the saddle")]
+    height, fall = 750 * np.tan(radians(30)), np.degrees(np.arctan(np.tan(radians(30)) / 2**0.5))
+    assert len(found) == 1
+    assert f"{height:.0f} mm over the roof" in found[0]
+    assert f"fall at {fall:.1f} degrees" in found[0]
+    assert not [line for line in _remarks(around()) if "saddle" in line]
