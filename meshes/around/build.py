@@ -5,12 +5,13 @@ from __future__ import annotations
 import numpy as np
 
 from meshes.around.back import back_piece, back_sheet, name_of, x_span
+from meshes.around.chases import along_turn_ins, webs, without_turn_in
 from meshes.around.cover_flashing import cover_flashings
 from meshes.around.loft import inside, underlay, upper_underlay
 from meshes.around.patch import patches
 from meshes.around.scheme import Scheme, scheme_of
-from meshes.around.shaft import shaft
-from meshes.around.skirt import skirt
+from meshes.around.shaft import Chase, shaft
+from meshes.around.skirt import sheet_of, skirt
 from meshes.around.step_pieces import soaked_sides
 from meshes.around.tiles import covering, ridge_capping
 from meshes.parts import Assembly, Part
@@ -39,7 +40,7 @@ def build_around(detail: Detail) -> Assembly:
     """
     scheme = scheme_of(detail)
     made = _pieces(scheme)
-    parts: list[Part] = [shaft(scheme), underlay(scheme)]
+    parts: list[Part] = [shaft(scheme, _chases(scheme, made), webs(scheme, made)), underlay(scheme)]
     parts += [piece.part() for piece in made]
     if (upper := upper_underlay(scheme, x_span(scheme))) is not None:
         before = detail.order.index("underlay") < detail.order.index("gutter")
@@ -72,6 +73,21 @@ def _pieces(scheme: Scheme) -> tuple[Piece, ...]:
     if scheme.ridge is not None:
         in_order += [_turned(scheme, one) for one in cover_flashings(_there(scheme), None)]
     return (*in_order, *cover_flashings(scheme, behind))
+
+
+def _chases(scheme: Scheme, made: tuple[Piece, ...]) -> list[Chase]:
+    """What stays open in the stack's faces."""
+    found = along_turn_ins(scheme, made)
+    apron, gutter = scheme.detail.apron, scheme.detail.gutter
+    for side in (scheme,) if scheme.ridge is None else (scheme, _there(scheme)):
+        bare: list[Chase] = []
+        for chain in side.chains.under:
+            if not (chain.kind is Kind.FRONT and apron.two_part):
+                bare += without_turn_in(sheet_of(side, chain.kind), chain.points)
+        if side.chains.back is not None and not gutter.two_part:
+            bare += without_turn_in(back_sheet(side), side.chains.back.points)
+        found += bare if side is scheme else [chase.turned(scheme.ridge or 0.0) for chase in bare]
+    return found
 
 
 def _there(scheme: Scheme) -> Scheme:

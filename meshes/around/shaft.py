@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import product
 from math import hypot, tan
 
 import numpy as np
 from manifold3d import Manifold
+from numpy.typing import NDArray
 
 from meshes.around.loft import inside_height
 from meshes.around.outline import grown
@@ -15,9 +17,11 @@ from meshes.around.scheme import Scheme
 from meshes.errors import PieceError, require
 from meshes.parts import Part, Role
 from meshes.plan import Corner, Plan
-from meshes.sheet import Point
+from meshes.sheet import Point, normal_of
 from meshes.stack import ABOVE_LOFT, WEATHERING
 from meshes.turn_in import BELOW
+
+Floats = NDArray[np.float64]
 
 OUT_OF_FACE = 0.05  # [m] a chase is cut from so far outside its face
 PAST_MITRE = (
@@ -48,9 +52,19 @@ class Chase:
         got = f"from {self.start} to {self.end} with {self.inward} inward"
         require(along and hypot(*way) > AT_CORNER, "chase", got, "along a face")
 
+    def turned(self, ridge: float) -> Chase:
+        """The same turned half round about the middle of a ridge at y = ridge [m]."""
+        (x0, y0, z0), (x1, y1, z1) = self.start, self.end
+        inward = (-self.inward[0], -self.inward[1])
+        return Chase((-x0, 2 * ridge - y0, z0), (-x1, 2 * ridge - y1, z1), inward)
 
-def shaft(scheme: Scheme, chases: Sequence[Chase] = ()) -> Part:
-    """Body, capping and the chases that stay open, in one closed mesh."""
+
+def shaft(scheme: Scheme, chases: Sequence[Chase] = (), webs: Sequence[Floats] = ()) -> Part:
+    """Body, capping and the chases that stay open, in one closed mesh.
+
+    webs: upright panels (k, 3) [m] within the stack that join turn-ins of unlike slopes at a corner;
+    there the chase is as tall as they are.
+    """
     measures = scheme.detail.stack
     plan, high = scheme.plan, measures.height
     low, top = inside_height(scheme) + ABOVE_LOFT, high + measures.capping_thickness
@@ -64,6 +78,8 @@ def shaft(scheme: Scheme, chases: Sequence[Chase] = ()) -> Part:
         body = _hull([(x, y, low) for x, y in plan.corners] + capping)
     for chase in chases if measures.chase_depth > 0 else ():
         body -= _slot(chase, plan, measures.chase_depth, measures.chase_height)
+    for web in webs if measures.chase_depth > 0 else ():
+        body -= _round_a_web(web)
     mesh = body.to_mesh64()
     vertices = np.asarray(mesh.vert_properties)[:, :3]
     return Part("stack", Role.STACK, vertices, np.asarray(mesh.tri_verts))
@@ -125,6 +141,15 @@ def _slot(chase: Chase, plan: Plan, deep: float, tall: float) -> Manifold:
             line = z0 + rise * (s - s0)
             found += [(*spot, line + up * upright) for up in (-BELOW, tall - BELOW)]
     return _hull(found)
+
+
+def _round_a_web(web: Floats) -> Manifold:
+    """A slot that leaves an upright panel free by 3 mm above and below, 2 mm beside and beyond it."""
+    across = normal_of(web)
+    along = np.cross(across, [0.0, 0.0, 1.0])
+    ways = product((-PAST_MITRE, PAST_MITRE), (-PAST_MITRE, PAST_MITRE), (-BELOW, BELOW))
+    moved = [web + beside * across + on * along + [0.0, 0.0, up] for beside, on, up in ways]
+    return Manifold.hull_points(np.vstack(moved))
 
 
 def _face(plan: Plan, inward: Corner) -> int:
