@@ -8,6 +8,8 @@ from itertools import pairwise
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
 
 from sim.tolerances import DEGENERATE, TOUCH
 
@@ -66,7 +68,7 @@ def split(
 
 def _filling(border: list[Line], inner: list[Line], outline: shapely.Polygon) -> list[Triangle]:
     """Triangles, all turned to the left, between the lines within an outline."""
-    edges = _without_loose_ends(_noded(border + inner, outline))
+    edges = _without_loose_ends(_noded(border + inner, outline), outline)
     shapes = shapely.get_parts(shapely.polygonize(shapely.linestrings(np.array(edges))))
     # Ends of lines may stick out of the outline by less than the stand-off: that is no piece of it.
     inner_points = shapely.get_coordinates(shapely.point_on_surface(shapes))
@@ -135,22 +137,27 @@ def _noded(lines: list[Line], outline: shapely.Polygon) -> list[Line]:
     return sorted(edge for edge, keep in zip(edges, inside, strict=True) if keep)
 
 
-def _without_loose_ends(edges: list[Line]) -> list[Line]:
+def _without_loose_ends(edges: list[Line], outline: shapely.Polygon) -> list[Line]:
     """Tie each loose end of a line to the nearest point that it sees, so that it bounds something.
 
-    A line whose end sees no point is left away.
+    Points of other lines, or of the outline, come before those of its own, back to which a tie would
+    only make a loop that hangs by a thread. A line whose end sees no point is left away.
     """
     points, ends = np.unique(np.array(edges).reshape(-1, 2), axis=0, return_inverse=True)
     ends = ends.reshape(-1, 2)
     count = np.bincount(ends.ravel(), minlength=len(points))
     loose = np.flatnonzero(count == 1).tolist()
+    own_line = _line_numbers(points, ends, outline) if loose else np.zeros(0, dtype=np.int64)
     while loose:
         end = loose.pop()
         if count[end] != 1:
             continue
         own = int(np.flatnonzero((ends == end).any(axis=1))[0])
         far = int(ends[own].sum()) - end
-        other = _seen_from(end, far, points, ends, count > 0)
+        alike = own_line == own_line[end]
+        other = _seen_from(end, far, points, ends, (count > 0) & ~alike)
+        if other is None:
+            other = _seen_from(end, far, points, ends, count > 0)
         if other is not None:
             ends = np.vstack([ends, [end, other]])
             count[[end, other]] += 1
@@ -162,6 +169,17 @@ def _without_loose_ends(edges: list[Line]) -> list[Line]:
     return [((a[0], a[1]), (b[0], b[1])) for a, b in points[ends].tolist()]
 
 
+def _line_numbers(
+    points: NDArray[np.float64], ends: NDArray[np.integer], outline: shapely.Polygon
+) -> NDArray[np.int64]:
+    """Which line each point (n, 2) belongs to: one number for all that hang together off the outline,
+    another for each point on it."""
+    off = shapely.distance(outline.exterior, shapely.points(points)) > TOUCH
+    inner = ends[off[ends].all(axis=1)]
+    graph = coo_array((np.ones(len(inner)), inner.T), shape=(len(points), len(points)))
+    return np.asarray(connected_components(graph, directed=False)[1], dtype=np.int64)
+
+
 def _seen_from(
     end: int,
     far: int,
@@ -171,15 +189,17 @@ def _seen_from(
 ) -> int | None:
     """The nearest point that a straight tie from a loose end reaches without meeting anything.
 
-    far: the other end of its line; points (n, 2) [m], those to look at `live`; ends (k, 2): lines.
+    far: the other end of its line; points (n, 2) [m], those to tie it to `live`; ends (k, 2): lines.
     """
     off = points - points[end]
     away = (off**2).sum(axis=1)
-    others = np.flatnonzero(live)
+    others = np.unique(ends)
     others = others[others != end]
     start, run = off[ends[:, 0]], points[ends[:, 1]] - points[ends[:, 0]]
     apart_from = (ends != end).all(axis=1)
     for other in others[np.argsort(away[others], kind="stable")].tolist():
+        if not live[other]:
+            continue
         way = off[other]
         rest = others[others != other]
         share = np.clip(off[rest] @ way / (way @ way), 0, 1)

@@ -64,6 +64,7 @@ def measure_laps(surface: Surface, caster: RayCaster | None = None) -> tuple[Lap
     """All laps of a surface for which the rule book has a rule, ordered by their parts and places.
 
     A lap is found where the open edge of an upper sheet lies over the wet side of a lower one.
+    A sheet between two courses laps the next one down through the course that lies between them.
     Pairs without a rule (courses over courses, sheets over the underlay) are left out. An edge
     folded over another's is measured where it is deepest, for a fin dies out to nothing; every
     other lap where it is weakest.
@@ -89,15 +90,16 @@ class _Measure:
 
     def laps(self, upper: int, lower: int) -> list[Lap]:
         """The laps of one part over another, one for each separate run of open edge; of a run that goes
-        round the stack, one for each place."""
+        round the stack, one for each place; of one that is between courses in part, one for that part."""
         rows = np.flatnonzero((self.borders.outer.part == upper) & (self.borders.over == lower))
         outer, off_corners = self.borders.outer.rows(rows), self.borders.off_corners[rows]
         ways = self._ways(outer, self.borders.foot[rows], upper, lower)
         if not len(ways.open_row):
             return []
-        sizes = self._sizes(ways, upper, outer, self.borders.upright[rows])
+        sizes = self._sizes(ways, upper, outer, rows)
         place = self._places(outer.rows(ways.open_row))
-        run = outer.run[ways.open_row] * len(WORDS) + place
+        between = self.borders.between[rows[ways.open_row]]
+        run = (outer.run[ways.open_row] * len(WORDS) + place) * 2 + between
         found = []
         for number in np.unique(run).tolist():
             here = np.flatnonzero(run == number)
@@ -141,21 +143,25 @@ class _Measure:
         found = found.or_shorter(ways_round_corners(foot, outer, corners, onward, hidden))
         return found.or_shorter(ways_between(outer.middle, outer, away))
 
-    def _sizes(self, ways: Ways, upper: int, outer: HalfEdges, upright: Flags) -> _Sizes:
-        """Ways as they are judged: those of flashings that lie on the roof, in its plane."""
+    def _sizes(self, ways: Ways, upper: int, outer: HalfEdges, rows: Ints) -> _Sizes:
+        """Ways as they are judged: those of flashings that lie on the roof, in its plane. rows: of the
+        open edges."""
         straight = ways.inner - ways.start
         length, rise = ways.length, straight[:, 2]
+        row = rows[ways.open_row]
+        upright, between = self.borders.upright[row], self.borders.between[row]
         if self.slopes is not None and self.surface.part_roles[upper] is Role.FLASHING:
             along = self.slopes.along(ways.start, straight)
             both = np.linalg.norm(straight, axis=1) * np.linalg.norm(along, axis=1)
             lies = ((straight * along).sum(axis=1) > np.cos(LYING) * both) & ~ways.bent
+            lies &= ~between  # A sheet between courses lies as they do, without a bend at any nose.
             length = np.where(lies, np.linalg.norm(along, axis=1), length)
             rise = np.where(lies, along[:, 2], rise)
         pitch = np.full(len(length), np.nan)
         if self.slopes is not None:
             pitch = self.slopes.pitches(ways.start)
         square_in = np.arcsin(np.clip(outer.inward[ways.open_row, 2], -1, 1))
-        return _Sizes(length + ways.wrapped, rise, upright[ways.open_row], square_in, pitch)
+        return _Sizes(length + ways.wrapped, rise, upright, between, square_in, pitch)
 
     def _weakest(
         self, upper: int, lower: int, ways: Ways, sizes: _Sizes, rows: Ints
@@ -169,6 +175,7 @@ class _Measure:
             need = need_of(
                 roles[upper], roles[lower], length, rise, wraps=bool(ways.wrapped[row] > 0),
                 upright=bool(sizes.upright[row]), square_in=float(sizes.square_in[row]), roof_pitch=pitch,
+                between_courses=bool(sizes.between[row]),
             )  # fmt: skip
             if need is not None:
                 judged.append((round(length, 6), row, need))
@@ -182,13 +189,14 @@ class _Measure:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Sizes:
-    """Length and rise of ways (n,) [m] as they are judged, whether they run up an upright face, how
-    steeply it climbs square in from their open edge [rad], and the roof's pitch there [rad], not a
-    number without a covering."""
+    """Length and rise of ways (n,) [m] as they are judged, whether they run up an upright face, whether
+    a course lies between the two sheets, how steeply it climbs square in from their open edge [rad],
+    and the roof's pitch there [rad], not a number without a covering."""
 
     length: Floats
     rise: Floats
     upright: Flags
+    between: Flags
     square_in: Floats
     pitch: Floats
 

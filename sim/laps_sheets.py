@@ -9,30 +9,41 @@ import numpy as np
 from meshes.parts import Role
 from sim.cast import RayCaster
 from sim.laps_borders import EdgeKinds, Flags, Floats, HalfEdges, Ints, edge_kinds, pieces
-from sim.laps_table import GAP, RESTING, SKY, TROUGH
+from sim.laps_layers import (
+    FACING,
+    feet,
+    first_other,
+    interleaved,
+    near_parts,
+    through_a_course,
+    within_stack,
+)
+from sim.laps_table import RESTING, SKY, TROUGH
 from sim.openness import layers, sees_sky
 from sim.surface import Surface
 
 DEEPEST = 5  # sheets that may lie between a sheet and one that covers it: a welted joint has four
-FACING = 0.5  # cosine: two sheets lap when they lie within 60 degrees of parallel
 LIFT = 1e-6  # [m] how far off its own sheet a ray starts
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Borders:
     """Open edges, the part (`over`) that they lie over and where they stand on it (`foot` (n, 3)
-    [m]); hidden edges, the parts above and below them and how far off [m] (layers, n); folds and
-    the parts (n, parts) that they turn away from; corners of returns, the parts above them (layers,
-    n) and the way on beyond each (n, 3)."""
+    [m]), whether that face is upright and whether a course lies between (n,); hidden edges, the
+    parts above and below them, how far off [m], and the parts behind just beyond them (layers, n);
+    folds and the parts (n, parts) that they turn away from; corners of returns, the parts above them
+    (layers, n) and the way on beyond each (n, 3); flashing (parts,): which parts are."""
 
     outer: HalfEdges
     off_corners: Flags
     over: Ints
     foot: Floats
     upright: Flags
+    between: Flags
     hidden: HalfEdges
     above: Ints
     below: Ints
+    beyond: Ints
     up: Floats
     down: Floats
     folds: HalfEdges
@@ -40,16 +51,37 @@ class Borders:
     corners: HalfEdges
     corners_above: Ints
     onward: Floats
+    flashing: Flags
 
     def under(self, upper: int, lower: int) -> tuple[HalfEdges, Floats]:
-        """Borders of one part that lie under another, and the thickness (n,) [m] of what the upper
-        part is folded round where it lies on both sides of the border, 0 elsewhere."""
-        over = self.above == upper
-        rows = np.flatnonzero((self.hidden.part == lower) & over.any(axis=0))
-        over, behind = over[:, rows], self.below[:, rows] == upper
+        """Borders of one part that lie under another and lead behind, and the thickness (n,) [m] of
+        what the upper part is folded round where it lies on both sides of the border, 0 elsewhere.
+
+        Past a border on an upright face that a third flashing lies behind water is on that one, and
+        runs down in front of it: there the third one's borders count that lie under the upper part
+        and not under the lower, for to those it would have to turn back, through that lap. Courses lie
+        on both sides of what is between them, but they are not folded round it.
+        """
+        third = self._behind(upper, lower)
+        covered = (self.above == upper).any(axis=0)
+        mine = (self.hidden.part == lower) & covered
+        onto = np.unique(third[:, mine])
+        theirs = np.isin(self.hidden.part, onto[onto >= 0]) & covered
+        theirs &= (self.above != lower).all(axis=0)
+        rows = np.flatnonzero((mine | theirs) & (third < 0).all(axis=0))
+        over, behind = self.above[:, rows] == upper, self.below[:, rows] == upper
+        behind &= self.flashing[upper]
         up = np.where(over, self.up[:, rows], np.inf).min(axis=0)
         down = np.where(behind, self.down[:, rows], np.inf).min(axis=0)
         return self.hidden.rows(rows), np.where(np.isfinite(down), up + down, 0.0)
+
+    def _behind(self, upper: int, lower: int) -> Ints:
+        """Flashings (layers, n) just behind hidden edges of upright faces, -1 for none or for one of the
+        two or its own."""
+        mine = np.isin(self.beyond, (upper, lower)) | (self.beyond == self.hidden.part)
+        known = (self.beyond >= 0) & self.flashing[self.beyond]
+        upright = np.abs(self.hidden.normal[:, 2]) < FACING
+        return np.where(known & ~mine & upright, self.beyond, -1)
 
     def corners_under(self, upper: int, lower: int) -> tuple[HalfEdges, Floats]:
         """Corners of one part that lie under another, and the way on beyond each."""
@@ -77,25 +109,39 @@ def look_round(surface: Surface, caster: RayCaster) -> Borders:
         (hidden.inside, -hidden.normal),
         (corners.inside, corners.normal),
         (spots, back),
+        (hidden.outside, -hidden.normal),
     ]
     points, ways = (np.concatenate(each) for each in zip(*looks, strict=True))
     cuts = np.cumsum([len(way) for _, way in looks])[:-1]
     distance, face = layers(caster, surface, points + LIFT * ways, ways, RESTING, DEEPEST)
     far, found = np.split(distance + LIFT, cuts, axis=1), np.split(face, cuts, axis=1)
-    near = [_near(surface, d, f) for d, f in zip(far, found, strict=True)]
-    over, under, drop = _first_other(surface, outer, down, far[0], found[0])
+    near = [near_parts(surface, d, f) for d, f in zip(far, found, strict=True)]
+    over, under, drop = first_other(surface, outer, down, far[0], found[0])
     # Where two edges lie flush nothing runs on the lower sheet to the upper's edge.
     over = np.where((near[1] == over).any(axis=0), over, -1)
-    rows = np.flatnonzero(over >= 0)
-    # Underlay never sees the sky: its edge is open to what runs on the sheet below.
+    course = [through_a_course(surface, far[at], found[at]) for at in range(3)]
+    next_one, its_face, its_drop = interleaved(surface, outer, down, course[0], far[0], found[0])
+    next_one = np.where((course[1] == next_one).any(axis=0), next_one, -1)
+    rows = np.flatnonzero((over >= 0) | (next_one >= 0))
+    seen = sees_sky(caster, surface, outer.outside[rows], SKY)
+    between = ~seen & (next_one[rows] >= 0)
+    over[rows] = np.where(between, next_one[rows], over[rows])
+    under[rows] = np.where(between, its_face[rows], under[rows])
+    drop[rows] = np.where(between, its_drop[rows], drop[rows])
+    # Underlay never sees the sky: its edge is open to what runs on the sheet below. So is that of a
+    # sheet between two courses.
     underlay = np.isin(outer.part[rows], surface.parts_with(Role.UNDERLAY))
-    rows = rows[sees_sky(caster, surface, outer.outside[rows], SKY) | underlay]
-    foot = _feet(surface, outer.middle[rows], down[rows], drop[rows], under[rows])
+    open_ = (over[rows] >= 0) & (seen | underlay | between)
+    rows, between = rows[open_], between[open_]
+    foot = feet(surface, outer.middle[rows], down[rows], drop[rows], under[rows])
     upright = np.abs(surface.normals[under[rows], 2]) < FACING
     folds, leaves = _folds(surface, kinds, faces, far[5], found[5])
+    above = np.where(near[2] >= 0, near[2], course[2])
+    beyond = np.where(within_stack(surface, found[6]), -1, near[6])
     return Borders(
-        outer.rows(rows), off_corners[rows], over[rows], foot, upright, hidden, near[2], near[3],
-        far[2], far[3], folds, leaves, corners, near[4], kinds.onward[corners.origin],
+        outer.rows(rows), off_corners[rows], over[rows], foot, upright, between, hidden, above,
+        near[3], beyond, far[2], far[3], folds, leaves, corners, near[4], kinds.onward[corners.origin],
+        np.isin(np.arange(len(surface.part_names)), flashing),
     )  # fmt: skip
 
 
@@ -118,41 +164,6 @@ def _near_flashings(surface: Surface, edges: HalfEdges) -> HalfEdges:
     return edges.rows(near)
 
 
-def _first_other(
-    surface: Surface, edges: HalfEdges, down: Floats, distance: Floats, face: Ints
-) -> tuple[Ints, Ints, Floats]:
-    """Part and face (n,) that a piece of edge lies over, and how far [m]: the first of another
-    part, when it shows its wet side and the rule book can have a rule for the two; -1 otherwise.
-
-    A sheet that is folded round another lies over it, but its bend is no edge that water gets
-    under: where a sheet is doubled back, the first below it must be itself.
-    """
-    part = _parts(surface, face)
-    other = (part >= 0) & (part != edges.part)
-    layer = np.where(other.any(axis=0), other.argmax(axis=0), 0)
-    rows = np.arange(len(edges))
-    bend_over_another = edges.doubled & (layer == 0)
-    part, face, distance = part[layer, rows], face[layer, rows], distance[layer, rows]
-    flashing = np.isin(edges.part, surface.parts_with(Role.FLASHING))
-    on_covering = np.isin(part, surface.parts_with(Role.COVERING)) & flashing
-    on_flashing = np.isin(part, surface.parts_with(Role.FLASHING))
-    near = distance <= np.where(on_covering, RESTING, GAP)
-    wet = (surface.normals[face] * down).sum(axis=1) < -FACING
-    ok = other.any(axis=0) & near & wet & (on_covering | on_flashing) & ~bend_over_another
-    return np.where(ok, part, -1), face, distance
-
-
-def _feet(surface: Surface, middle: Floats, down: Floats, drop: Floats, under: Ints) -> Floats:
-    """Where edges stand on the sheets below (n, 3) [m]: straight below on a lying sheet, as a nose
-    does, and squarely behind on an upright one."""
-    square = middle + down * drop[:, None]
-    normal = surface.normals[under]
-    lies = normal[:, 2] > FACING
-    fall = ((middle - square) * normal).sum(axis=1) / np.where(lies, normal[:, 2], 1.0)
-    below = middle - fall[:, None] * np.array([0.0, 0.0, 1.0])
-    return np.where(lies[:, None], below, square)
-
-
 def _folds(
     surface: Surface, kinds: EdgeKinds, faces: Ints, distance: Floats, below: Ints
 ) -> tuple[HalfEdges, Flags]:
@@ -162,8 +173,7 @@ def _folds(
     distance, below (layers, k): what lies behind a spot on each of the `faces` (k,). What stands
     behind the stack's face is of no account: a sheet that lies on it lies on nothing within it.
     """
-    stack = np.isin(_parts(surface, below), surface.parts_with(Role.STACK))
-    part = np.where(np.logical_or.accumulate(stack, axis=0), -1, _near(surface, distance, below))
+    part = np.where(within_stack(surface, below), -1, near_parts(surface, distance, below))
     lies = np.zeros((len(surface.faces), len(surface.part_names)), dtype=bool)
     layer, row = np.nonzero(part >= 0)
     lies[kinds.cover[faces[row]], part[layer, row]] = True
@@ -183,14 +193,3 @@ def _spots(surface: Surface, faces: Ints) -> tuple[Ints, Floats]:
     spread = np.einsum("sk,nkx->nsx", (share + 1 / 3) / 4, ends[large]).reshape(-1, 3)
     every = np.concatenate([faces[~large], np.repeat(faces[large], len(share))])
     return every, np.concatenate([ends[~large].mean(axis=1), spread])
-
-
-def _near(surface: Surface, distance: Floats, face: Ints) -> Ints:
-    """Parts of the faces met: within the gap, or a little farther off for a covering; -1 for none."""
-    part = _parts(surface, face)
-    covering = np.isin(part, surface.parts_with(Role.COVERING))
-    return np.where((distance <= GAP) | covering, part, -1)
-
-
-def _parts(surface: Surface, face: Ints) -> Ints:
-    return np.where(face >= 0, surface.face_part[face], -1)

@@ -32,8 +32,13 @@ def flipped(points: Floats, faces: Ints, kind: NDArray[np.integer], normals: Flo
     fresh = np.ones(len(faces), dtype=bool)
     for _ in range(MOST_ROUNDS):
         # Only what touches a fresh face along an edge can have become worth changing.
-        some = _touching(faces, np.unique(faces[fresh]), len(points))
+        corners = np.unique(faces[fresh])
+        some = _touching(faces, corners, len(points))
         first, second = _pairs(points, faces, some, kind, normals)
+        # Of an edge with an end elsewhere not every face need be among those looked at.
+        ends = _quads(faces, first, second)[:, :2]
+        known = np.isin(ends, corners).all(axis=1)
+        first, second = first[known], second[known]
         quad = _quads(faces, first, second)
         gain = -_cotangents(points, quad)
         rows = np.flatnonzero(gain > GAIN)

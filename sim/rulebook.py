@@ -7,7 +7,7 @@ from math import asin, degrees, pi, radians, sin
 
 from meshes.errors import require
 from meshes.parts import Role
-from meshes.rules import lap_for_rise, underlay_lap
+from meshes.rules import US_STEP_LAP, lap_for_rise, underlay_lap
 
 LEAST_COVER = 0.150  # [m]
 LEAST_SIDE_LAP = 0.025  # [m]
@@ -34,6 +34,7 @@ def need_of(
     rise: float,
     *,
     wraps: bool = False,
+    between_courses: bool = False,
     upright: bool = False,
     square_in: float = pi / 2,
     roof_pitch: float | None = None,
@@ -44,8 +45,12 @@ def need_of(
 
     length: straight way through the lap, from the weather to the edge that leads behind, above 0
     [m]; rise: how much higher its inner end is, -length to length [m]; wraps: whether the upper
-    sheet is folded round the lower's edge; roof_pitch: of the rafters, 0 to pi/2 [rad], which the
-    underlay's rule goes by (None: the way's own). Raises SceneError outside these ranges.
+    sheet is folded round the lower's edge; between_courses: whether a course lies between the two;
+    upright: whether the lower face is; square_in: how steeply the way square in from the open edge
+    climbs, -pi/2 to pi/2 [rad] (the water line is measured square to an edge that slopes, and a lap
+    there rises as much as one of that length square to its edge); roof_pitch: of the rafters, 0 to
+    pi/2 [rad], which the underlay's rule goes by (None: the way's own). Raises SceneError outside
+    these ranges.
     """
     require(length > 0, "length of a lap", f"{length:g} m", "above 0")
     steepest = abs(rise) <= length * (1 + 1e-9)
@@ -61,9 +66,11 @@ def need_of(
         return _underlay(roof_pitch or climb) if climb > LEVEL_WAY else None
     if upper not in (Role.FLASHING, Role.COVERING):
         return None
+    if between_courses:
+        return _interleaved()
     if wraps or climb <= LEVEL_WAY or (upright and square_in <= LEVEL_WAY):
         return _side_lap(wraps)
-    return _upright(climb) if upright else _rising(climb)
+    return _upright(climb, square_in) if upright else _rising(climb)
 
 
 def _cover() -> Need:
@@ -102,10 +109,18 @@ def _rising(climb: float) -> Need:
     )
 
 
-def _upright(climb: float) -> Need:
+def _interleaved() -> Need:
     return Need(
-        WATER_LINE / sin(climb),
-        f"a lap on an upright face rises as high as a side flashing's water line, "
+        US_STEP_LAP,
+        f"a sheet between courses laps the next one down by at least 2 in ({US_STEP_LAP * 1000:.0f} mm)",
+        "IRC R905.2.8.3 on step flashing (seen)",
+    )
+
+
+def _upright(climb: float, square_in: float) -> Need:
+    return Need(
+        WATER_LINE * sin(square_in) / sin(climb),
+        f"a lap on an upright face reaches, square to its edge, as high as a side flashing's water line, "
         f"{WATER_LINE * 1000:.0f} mm",
         "trade guidance on side flashings (seen)",
     )

@@ -16,7 +16,7 @@ from meshes.around.chains import Chain
 from meshes.around.rim import Rim
 from meshes.around.scheme import Scheme
 from meshes.around.sheets import DRESSED, Sheet
-from meshes.around.turn_ins import Ending
+from meshes.around.turn_ins import NO_STOP, Ending, Stop
 from meshes.around.upstand import (
     BEFORE_WALL,
     CLEAR_OF_TOP,
@@ -40,6 +40,7 @@ from meshes.turn_in import FALL
 
 CLOSED_END = 0.060  # [m] of a cover's free edge below a corner, dressed tight; the rest drains
 DRAINS = 0.003  # [m] an edge dressed to a sheet ends so far above what lies at its foot
+UNDER_PLANE = 0.0002  # [m] a turned-up end stops so far under the turn-in over it
 LEAST_STOP, MOST_STOP = 0.0003, 0.006  # [m] how high turn-ins' ends are turned up
 LEAST_RETURN = 0.005  # [m] less is not turned
 MOST_OF_EDGE = 0.4  # [1] no more of an edge is given to what comes round its corner
@@ -227,28 +228,47 @@ def endings(
     scheme: Scheme, sheet: Sheet, run: Run, beside: Sequence[Sheet | None]
 ) -> tuple[Ending, Ending]:
     """How a run's turn-in ends; beside: the sheets that it meets at its two ends."""
-    bossed = scheme.detail.joint == "bossed"
-    found = []
-    for end, other in zip(run.ends, beside, strict=True):
-        plain = not end.last and (bossed or (end.over and not _turns(scheme, end)[0]))
-        found.append(Ending.MITRE if plain else ending(sheet, end.corner, other, over=end.over))
-    return found[0], found[1]
+    first, last = (
+        Ending.SQUARE
+        if _only_meet(scheme, end)
+        else ending(sheet, end.corner, other, over=end.over)
+        for end, other in zip(run.ends, beside, strict=True)
+    )
+    return first, last
 
 
 def stops(
-    run: Run, sheet: Sheet, beside: Sequence[Sheet | None], found: tuple[Ending, Ending]
-) -> tuple[float, float]:
-    """How high a run's square turn-ins are turned up at their ends [m]: towards the turn-in of a piece
-    that is carried round the corner over them, tight to it where it is near; nought elsewhere."""
-    high = []
-    for end, other, ending in zip(run.ends, beside, found, strict=True):
-        by = 0.0
-        if other is not None and not (end.over or end.last) and ending is Ending.SQUARE:
-            own, theirs = (one.rim.square(end.corner, at_end=end.on) for one in (sheet, other))
-            by = other.top(*theirs) - sheet.top(*own) - 2 * DRESSED
-            by += (other.rim.distance - sheet.rim.distance) * tan(FALL)
-        high.append(min(by, MOST_STOP) if by > LEAST_STOP else 0.0)
-    return high[0], high[1]
+    scheme: Scheme, sheet: Sheet, run: Run, beside: Sequence[Sheet | None]
+) -> tuple[Stop, Stop]:
+    """How a run's square turn-ins are turned up at their ends: where a piece is carried round the
+    corner over them, towards its turn-in, tight where that is near; where two only meet, both."""
+    ends = endings(scheme, sheet, run, beside)
+    first, last = (
+        _stop(scheme, sheet, end, other, ending_)
+        for end, other, ending_ in zip(run.ends, beside, ends, strict=True)
+    )
+    return first, last
+
+
+def _stop(scheme: Scheme, sheet: Sheet, end: End, beside: Sheet | None, ending_: Ending) -> Stop:
+    if beside is None or end.last or ending_ is not Ending.SQUARE:
+        return NO_STOP
+    at = sheet.rim.at(end.corner)
+    if _only_meet(scheme, end):
+        at_corner = end.corner in scheme.plan.corners
+        return Stop(MOST_STOP, not at_corner or abs(sheet.top(*at) - beside.top(*at)) < NEAR)
+    if end.over:
+        return NO_STOP
+    own, theirs = (one.rim.square(end.corner, at_end=end.on) for one in (sheet, beside))
+    apart = beside.top(*theirs) - sheet.top(*own) - UNDER_PLANE
+    apart += (beside.rim.distance - sheet.rim.distance) * tan(FALL)
+    high = min(apart, MOST_STOP) if apart > 0 else MOST_STOP
+    return Stop(high, True) if high > LEAST_STOP else NO_STOP
+
+
+def _only_meet(scheme: Scheme, end: End) -> bool:
+    """Whether two pieces' turn-ins only meet at an end: none is turned round over the other's."""
+    return end.beside is not None and not end.last and scheme.detail.joint != "return"
 
 
 def shoulders(

@@ -14,11 +14,14 @@ from meshes.around.rim import FAR, Rim
 from meshes.around.scheme import Scheme
 from meshes.around.sheets import DRESSED, Sheet
 from meshes.around.skirt import sheet_of, top_above
-from meshes.around.upstand import CLEAR_OF_TOP, edge_lip, upstand
+from meshes.around.upstand import edge_lip, upstand
 from meshes.errors import require
 from meshes.piece import Named, Piece, piece
 from meshes.plan import Corner, Edge, Kind
 
+UNDER_TURN_IN = (
+    0.001  # [m] a patch ends so far below the lower turn-in beside it: no slit is left above
+)
 WIDE = 0.050  # [m] a patch reaches so far to both sides of its corner: practice, no source
 BELOW_RIDGE = 0.060  # [m] none is made nearer to a ridge
 
@@ -72,7 +75,7 @@ def _patch(
     scheme: Scheme, corner: Corner, edges: tuple[Edge, Edge], kinds: tuple[Kind, Kind], number: int
 ) -> Piece:
     layer = layer_of_patches(scheme)
-    above = min(top_above(scheme, kind) for kind in kinds) - CLEAR_OF_TOP
+    above = min(top_above(scheme, kind) for kind in kinds) - UNDER_TURN_IN
 
     def top(x: float, y: float) -> float:
         return scheme.nose_plane(y) + above

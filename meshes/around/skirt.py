@@ -116,7 +116,7 @@ def skirt(scheme: Scheme, chain: Chain, back: Sheet | None) -> Piece:
         two_part = chain.kind is Kind.FRONT and scheme.detail.apron.two_part
         if sheet.turn_in > 0 and not two_part:
             ends = endings(scheme, sheet, run, beside)
-            high = stops(run, sheet, beside, ends)
+            high = stops(scheme, sheet, run, beside)
             named += turn_in(sheet, points, sheet.turn_in, ends, high)
     for end, other in zip(run.ends, beside, strict=True):
         steps = stepped(scheme, chain.kind)

@@ -1,4 +1,10 @@
-"""Soakers: between each two courses one sheet on each side, its upturn in the slot at the wall."""
+"""Soakers: between each two courses one sheet on each side, its upturn in the slot at the wall.
+
+Courses run flatter than the roof and sheets lie under the next course's nose, so that an upturn of one
+height all along would stand out of a thick covering by little at its lower end and by hardly anything at
+its upper end. Upturns are therefore cut to one line along the roof, and measured over the noses, where
+the step flashing comes down to.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +15,7 @@ import numpy as np
 import shapely
 
 from meshes.around.chains import Chain
-from meshes.around.corners import CLOSED_END
+from meshes.around.corners import CLOSED_END, MOST_OF_EDGE
 from meshes.around.lie import Lie
 from meshes.around.reach import OFF_EDGE
 from meshes.around.rim import Rim
@@ -29,6 +35,9 @@ ABOVE_CORNER = (
     0.020  # [m] the first soaker goes under a nose at least so far above the front corner
 )
 EASED = (0.015, 0.002)  # [m] it comes off the apron from so far to so far below that nose
+WITHIN_RETURN = 0.004  # [m] its return on the front face ends so far within the step's
+LEAST_RETURN = 0.010  # [m] a narrower return is left out
+RETURN_HIGH = 0.45  # [1] that return's height at its end over that at the corner
 PAST_APRON = 0.005  # [m] it reaches so far past the apron's lower edge
 ON_APRON = 2  # bedding gaps above the covering, over the apron
 
@@ -77,7 +86,8 @@ def soaker_pieces(scheme: Scheme, chain: Chain) -> list[Piece]:
     found = []
     for number, soaker in enumerate(soakers_on(scheme, wall), start=1):
         named = _first(scheme, wall, soaker) if number == 1 else _folded(scheme, wall, soaker)
-        found.append(piece(f"{side} soaker {number}", named, wet=(float(wall.side), 0.0, 0.0)))
+        # The first facet lies on the roof: a way square to the wall would leave its wet side to rounding.
+        found.append(piece(f"{side} soaker {number}", named, wet=(0.0, 0.0, 1.0)))
     return found
 
 
@@ -112,8 +122,8 @@ def _folded(scheme: Scheme, wall: Wall, soaker: Soaker) -> list[Named]:
 
     low, high = soaker.low, soaker.high
     a, b, end = (at(y, soaker.off_at(y)) for y in (low, soaker.stands, high))
-    out = INNERMOST * scheme.detail.gap + scheme.detail.sides.soaker_width
-    tops = (_risen(scheme, a, b), _top_end(scheme, soaker, a, b))
+    out = soaker.off_at(low) + scheme.detail.sides.soaker_width
+    tops = (_square_end(scheme, wall, soaker, a), _top_end(scheme, wall, soaker, b))
     return [("sheet", [a, end, at(high, out), at(low, out)]), ("upturn", [a, b, tops[1], tops[0]])]
 
 
@@ -122,42 +132,55 @@ def _first(scheme: Scheme, wall: Wall, soaker: Soaker) -> list[Named]:
     corner = inner_edge(scheme, wall, soaker)
     stands, end = (wall.at(y, soaker.off_at(y)) for y in (soaker.stands, soaker.high))
     # In the open it is a cover, and as wide as one.
-    out = INNERMOST * detail.gap + max(detail.sides.soaker_width, detail.sides.cover)
+    out = soaker.off_at(corner[1]) + max(detail.sides.soaker_width, detail.sides.cover)
     past = detail.apron.cover + scheme.stand_off(scheme.layers[Kind.FRONT]) + PAST_APRON
     low = max(wall.front[1] - past * cos(detail.roof.pitch), scheme.y_span[0] + OFF_EDGE)
     region = shapely.Polygon(
         [corner, end, wall.at(soaker.high, out), wall.at(low, out), (corner[0], low)]
     )
     foot = lie.foot(corner, stands)
-    bend = ((*corner, _height(scheme, soaker, corner[1])), foot[-1])
-    along = _risen(scheme, *bend)
-    over = (*corner, bend[0][2] + _plumb(scheme, bend[0], along))
+    over = (*corner, _top(scheme, corner[1]))
     named: list[Named] = lie.drape("sheet", region)
-    named.append(("upturn", [*foot, _top_end(scheme, soaker, *bend), over]))
+    named.append(("upturn", [*foot, _top_end(scheme, wall, soaker, foot[-1]), over]))
     apron = sheet_of(scheme, Kind.FRONT)
     sheet = Sheet(apron.rim, lambda _: lie, apron.top, apron.underlay, 0.0)
+    named += _return(scheme, wall, soaker, foot[0], over)
     end = (corner[0], corner[1] - CLOSED_END * cos(detail.roof.pitch))
     return named + edge_lip(sheet, apron, corner, end)
 
 
-def _risen(scheme: Scheme, start: Point, end: Point) -> Point:
-    """`start` moved up the wall by the upturn, square to the bend."""
-    bend = np.array(end) - start
-    bend /= np.linalg.norm(bend)
-    up = np.array([0.0, 0.0, 1.0]) - bend[2] * bend
-    x, y, z = start + up / np.linalg.norm(up) * scheme.detail.sides.soaker_upturn
-    return (float(x), float(y), float(z))
+def _return(scheme: Scheme, wall: Wall, soaker: Soaker, foot: Point, over: Point) -> list[Named]:
+    """The first upturn turned round the front corner, over the apron's upstand and under the step's
+    return there; none where that is narrow. foot, over: of the upturn at the corner."""
+    rim, on = Rim(scheme.plan, soaker.off_at(foot[1])), wall.side < 0
+    room = MOST_OF_EDGE * rim.room_past(wall.front, on=on)
+    wide = min(scheme.detail.sides.corner_return, room) - WITHIN_RETURN
+    if wide < LEAST_RETURN:
+        return []
+    end = rim.past(wall.front, wide, on=on)
+    on_apron = sheet_of(scheme, Kind.FRONT).lie(end).lifted(scheme.detail.gap)
+    below = on_apron.foot((foot[0], foot[1]), end)[1:]
+    top = (*end, below[-1][2] + RETURN_HIGH * (over[2] - foot[2]))
+    return [("return", [foot, *below, top, over])]
 
 
-def _top_end(scheme: Scheme, soaker: Soaker, start: Point, end: Point) -> Point:
+def _top(scheme: Scheme, y: float) -> float:
+    """Height z [m] of the upturns' top edges over y: along the roof, so far over its noses."""
+    roof, sides = scheme.detail.roof, scheme.detail.sides
+    return scheme.nose_plane(y) + sides.soaker_upturn / cos(roof.pitch)
+
+
+def _square_end(scheme: Scheme, wall: Wall, soaker: Soaker, end: Point) -> Point:
+    """Where an upturn's end that is cut square to its bend, at `end`, meets its top edge."""
+    _, y, z = end
+    own, steep = scheme.courses.slope, scheme.slope
+    # Down the slope by `back` the end rises by back / own, and the top edge falls by steep x back.
+    back = (_top(scheme, y) - z) / (1 / own + steep)
+    return (*wall.at(y - back, soaker.off_at(y - back)), _top(scheme, y - back))
+
+
+def _top_end(scheme: Scheme, wall: Wall, soaker: Soaker, end: Point) -> Point:
     """The upturn's upper end: square, or upright at the stack's back corner."""
-    square = _risen(scheme, start, end)
-    up = (square[0] - start[0], square[1] - start[1], square[2] - start[2])
     if soaker.stands == soaker.high:
-        return (end[0] + up[0], end[1] + up[1], end[2] + up[2])
-    return (end[0], end[1], end[2] + _plumb(scheme, start, square))
-
-
-def _plumb(scheme: Scheme, start: Point, square: Point) -> float:
-    """Upright height of an upturn that rises square to its bend."""
-    return scheme.detail.sides.soaker_upturn**2 / (square[2] - start[2])
+        return _square_end(scheme, wall, soaker, end)
+    return (end[0], end[1], _top(scheme, end[1]))

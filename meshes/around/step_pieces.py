@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil
 
 from meshes.around.chains import Chain
 from meshes.around.corners import MOST_OF_EDGE, ending
@@ -34,6 +35,9 @@ from meshes.sheet import Point
 CLEAR = 0.010  # [m] the lower edge of step flashing keeps so far above the covering's noses
 MOST_PARTS = 64  # that the water's model takes (sim.surface)
 OTHER_PARTS = 9  # stack, apron and back in two parts each, two underlays, covering, loft
+LEAST_RETURN = (
+    0.002  # [m] a step that is to turn round a corner by less than this isn't turned there
+)
 LEAST_SEEN = 0.010  # [m] the second step begins at least so far up from the stack's front
 
 
@@ -97,6 +101,7 @@ def step_pieces(
     """The step flashing of one side, from the front up; strip: in one piece."""
     wall = wall_of(chain)
     side = _Side(scheme, wall, steps_on(scheme, chain), first_soaker, back)
+    _check_back(side)
     wet = (float(wall.side), 0.0, 0.0)
     if strip:
         return [piece(f"{side.name} step flashing", _strip(side), wet=wet)]
@@ -104,6 +109,16 @@ def step_pieces(
         piece(f"{side.name} step {number + 1}", _step(side, number), wet=wet)
         for number in range(len(side.steps))
     ]
+
+
+def _check_back(side: _Side) -> None:
+    """Raises PieceError where the sheet behind the stack would be turned in through the last step."""
+    step, detail = side.steps[-1], side.scheme.detail
+    over = side.back.top(*side.back.rim.at(side.wall.back))
+    need = detail.gutter.upstand + step.height + detail.gap - over
+    rule = f"at least {ceil(need * 1000)} mm here, to be turned in over the highest step"
+    got = f"{detail.gutter.upstand * 1000:g} mm"
+    require(step.height <= over - detail.gap, "gutter upstand", got, rule)
 
 
 def _step(side: _Side, number: int) -> list[Named]:
@@ -173,6 +188,8 @@ def _front_return(side: _Side, off: float, height: float) -> list[Named]:
     apron = sheet_of(scheme, Kind.FRONT)
     rim, on = Rim(scheme.plan, off), wall.side < 0
     wide = min(scheme.detail.sides.corner_return, MOST_OF_EDGE * rim.room_past(wall.front, on=on))
+    if wide < LEAST_RETURN:
+        return []
     a, b = rim.at(wall.front), rim.past(wall.front, wide, on=on)
     inward = rim.inward(wall.front, on=on)
 
@@ -219,6 +236,8 @@ def _back_return(side: _Side, off: float, height: float) -> list[Named]:
     scheme, wall = side.scheme, side.wall
     rim, on = Rim(scheme.plan, off), wall.side > 0
     wide = min(scheme.detail.sides.corner_return, MOST_OF_EDGE * rim.room_past(wall.back, on=on))
+    if wide < LEAST_RETURN:
+        return []
     sheet = _flat_sheet(side, off, height)
     points = (wall.front, wall.back) if on else (wall.back, wall.front)
     return return_under(sheet, points, side.back, wide, on=on)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import Enum
 from itertools import pairwise
 from math import hypot, tan
@@ -30,17 +31,28 @@ class Ending(Enum):
     NOSE = 2
 
 
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """How a turn-in's square end is turned up. high: how high [m], 0 not at all; short: whether it meets
+    the wall a little short of its end, where another lies as high beside it, not past the corner."""
+
+    high: float
+    short: bool
+
+
+NO_STOP = Stop(0.0, False)
+
+
 def turn_in(
     sheet: Sheet,
     points: tuple[Corner, ...],
     depth: float,
     endings: tuple[Ending, Ending],
-    stops: tuple[float, float] = (0.0, 0.0),
+    stops: tuple[Stop, Stop] = (NO_STOP, NO_STOP),
 ) -> list[Named]:
     """The leg into the chase: one facet an edge, falling outward, mitred at the corners [m].
 
-    stops: how high [m] its square ends are turned up before the wall, so that nothing runs off them
-    behind the sheet that lies over them (0: not at all).
+    stops: how its square ends are turned up, so that nothing runs off them behind what is below.
     """
     inner = _inner_line(sheet.rim.plan, points, depth)
     out = sheet.out(points)
@@ -51,10 +63,10 @@ def turn_in(
         p, q = inner[number], inner[number + 1]
         first = [
             plane.moved(p, CLEAR_OF_MITRE),
-            *end_of(sheet, points[0], endings[0], False, stopped=stops[0] > 0),
+            *end_of(sheet, points[0], endings[0], False, stop=stops[0]),
         ]
         last = [
-            *reversed(end_of(sheet, points[-1], endings[1], True, stopped=stops[1] > 0)),
+            *reversed(end_of(sheet, points[-1], endings[1], True, stop=stops[1])),
             plane.moved(q, -CLEAR_OF_MITRE),
         ]
         here, there = (_beside_corner(sheet, points[at]) for at in (number, number + 1))
@@ -64,11 +76,11 @@ def turn_in(
         joints.append(([plane.at(p), plane.at(here)], [plane.at(there), plane.at(q)]))
     found: list[Named] = [("turn-in", panel) for panel in panels]
     ends = (panels[0], list(reversed(panels[-1])))
-    for ending, high, panel in zip(endings, stops, ends, strict=True):
+    for ending, stop, panel in zip(endings, stops, ends, strict=True):
         if ending is Ending.NOSE:
             found.append(_stop(panel[1], panel[0], STOP))
-        elif ending is Ending.SQUARE and high > 0:
-            found.append(_stop(panel[3], panel[2], high))
+        elif ending is Ending.SQUARE and stop.high > 0:
+            found += [_stop(panel[3], panel[2], stop.high), _stop(panel[2], panel[1], stop.high)]
     for bend, before, after in zip(out[1:-1], joints, joints[1:], strict=False):
         (near, far), (far_after, near_after) = before[1], after[0]
         if abs(near[2] - near_after[2]) > SAME:
@@ -137,11 +149,11 @@ def on_plane(sheet: Sheet, points: tuple[Corner, ...], point: Corner, *, at_end:
 
 
 def end_of(
-    sheet: Sheet, corner: Corner, ending: Ending, at_end: bool, *, stopped: bool = False
+    sheet: Sheet, corner: Corner, ending: Ending, at_end: bool, *, stop: Stop = NO_STOP
 ) -> list[Corner]:
     """Corners from just off the wall out to the bend.
 
-    stopped: whether its square end is turned up, and meets the wall short of the corner.
+    stop: how its square end is turned up.
     """
     rim = sheet.rim
     if ending is Ending.MITRE:
@@ -151,11 +163,16 @@ def end_of(
         return [near, outer, rim.at(corner)]
     if ending is Ending.SQUARE:
         (ex, ey), (x, y) = rim.onward(corner, at_end=at_end), rim.square(corner, at_end=at_end)
-        past = OFF_EDGE / 2
+        past = 0.0 if stop.short else OFF_EDGE / 2
         # Within the wall it keeps to its own side of the mitre.
         within = Rim(rim.plan, -IN_WALL).shifted(corner, CLEAR_OF_MITRE, at_end=at_end)
-        by = -past if stopped else past
+        by = -OFF_EDGE / 2 if stop.short else past
         foot = (corner[0] + ex * by, corner[1] + ey * by)
+        if stop.short:
+            nx, ny = rim.inward(corner, on=not at_end)
+            foot = (foot[0] + nx * IN_WALL / 2, foot[1] + ny * IN_WALL / 2)
+        if stop.high > 0 and not stop.short:
+            return [within, foot, rim.at(corner)]
         return [within, foot, (x + ex * past, y + ey * past)]
     (nx, ny), (ex, ey) = rim.inward(corner, on=not at_end), rim.onward(corner, at_end=at_end)
     past = PAST_CORNER

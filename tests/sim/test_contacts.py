@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
 from numpy.testing import assert_allclose
 
+from meshes.around.build import build_around
 from meshes.parts import Assembly, Part, Role
+from meshes.spec import Joint
 from sim.charts import Charts
-from sim.contacts import join_contacts
+from sim.contact_pairs import meetings
+from sim.contacts import join_contacts, only_solid
 from sim.events import Event
 from sim.fates import Fate
 from sim.rain import place, rain
 from sim.surface import Surface
+from sim.tolerances import CLOSED
 from sim.trace import record, trace
+from sim.tree import tree_of
+from tests.meshes.around.details_around import DETAILS
 from tests.sim.shapes import DOWN, box, in_four, pitched, sheet, turned
 
 PITCH = 30.0
@@ -211,3 +219,36 @@ def test_a_corner_in_the_middle_of_a_side_lets_water_pass() -> None:
     got = trace(charts, drops)
     assert (got.fate == Fate.SHED).all()
     assert_allclose(got.end[:, 0], points[:, 0], atol=1e-9)
+
+
+def _missed(assembly: Assembly) -> list[str]:
+    """Contacts of which some place, away from their ends, lies on no edge of one of their two parts."""
+    surface = only_solid(Surface.of(assembly))
+    pair, line = meetings(surface, tree_of(surface))
+    joined = join_contacts(surface)
+    found = []
+    for faces, (start, end) in zip(pair, line, strict=True):
+        if np.linalg.norm(end - start) < 1e-3:
+            continue
+        places = start + (end - start) * np.array([[0.25], [0.5], [0.75]])
+        for part in surface.face_part[faces]:
+            away = min(float(_from_edges(joined, int(part), place)) for place in places)
+            if away > 2 * CLOSED:
+                found.append(f"{surface.part_names[part]}: {away * 1000:.2f} mm off")
+    return found
+
+
+def _from_edges(surface: Surface, part: int, place: np.ndarray) -> float:
+    faces = surface.faces[(surface.face_part == part) & surface.solid]
+    a, b = (surface.vertices[np.roll(faces, -k, axis=1).ravel()] for k in (0, 1))
+    way = b - a
+    share = np.clip(((place - a) * way).sum(axis=1) / (way * way).sum(axis=1), 0, 1)
+    return float(np.linalg.norm(a + share[:, None] * way - place, axis=1).min())
+
+
+@pytest.mark.parametrize("name", ["square", "diamond", "flue", "octagon", "wide"])
+@pytest.mark.parametrize("joint", ["return", "slit and patch"])
+def test_every_contact_of_a_detail_is_an_edge_of_both_its_parts(name: str, joint: Joint) -> None:
+    """Two computations: contacts found face by face, and the edges of the surface split along them."""
+    detail = replace(DETAILS[name], joint=joint)
+    assert _missed(build_around(detail)) == []

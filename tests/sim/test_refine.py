@@ -7,7 +7,8 @@ import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
-from meshes.parts import Assembly
+from meshes.parts import Assembly, Part
+from sim.contacts import join_contacts
 from sim.refine import refine
 from sim.refine_flips import flipped
 from sim.surface import Surface
@@ -102,3 +103,37 @@ def test_flips_leave_no_wide_angles_across_an_edge() -> None:
             key = (min(a, b), max(a, b))
             wide[key] = wide.get(key, 0.0) + float(angle)
     assert max(wide.values()) <= np.pi + 1e-5
+
+
+def named(part: Part, name: str) -> Part:
+    return Part(name, part.role, part.vertices, part.faces)
+
+
+def _on_line(surface: Surface, part: int, line: np.ndarray) -> np.ndarray:
+    """Edges (k, 2) of a part, by its corners, that lie on the line between two points (2, 3) [m]."""
+    faces = surface.corners[surface.faces[surface.face_part == part]]
+    edges = np.unique(np.sort(np.vstack([faces[:, [k, (k + 1) % 3]] for k in range(3)])), axis=0)
+    way = (line[1] - line[0]) / np.linalg.norm(line[1] - line[0])
+    off = surface.vertices + surface.centre - line[0]
+    on = np.linalg.norm(off - (off @ way)[:, None] * way, axis=1) < 1e-7
+    return edges[on[edges].all(axis=1)]
+
+
+@PLAIN
+@given(st.floats(20, 70), st.floats(0.02, 0.12), st.floats(0.03, 0.3), st.integers(0, 2**32 - 1))
+def test_a_contact_stays_an_edge_of_both_parts(
+    lean: float, first: float, second: float, seed: int
+) -> None:
+    """Invariance: where two sheets cut each other the pieces of both still meet edge for edge, however
+    finely they are cut and however their diagonals are changed over."""
+    random = np.random.default_rng(seed)
+    xs, ys = (np.sort([0.0, 1.0, *random.uniform(0.05, 0.95, 3)]) for _ in range(2))
+    flat = sheet(lambda x, y: 0.0 * x, xs, ys)
+    tilted = sheet(lambda x, y: (y - 0.47) * np.tan(np.radians(lean)), xs, ys)
+    joined = join_contacts(Surface.of(Assembly((flat, named(tilted, "other")))))
+    line = np.array([[0.0, 0.47, 0.0], [1.0, 0.47, 0.0]])
+    limits = np.where(joined.face_part == 0, first, second)
+    for surface in (joined, refine(joined, limits, joined.face_part)):
+        mine, theirs = (_on_line(surface, part, line) for part in (0, 1))
+        assert len(mine) > 0
+        assert mine.tolist() == theirs.tolist()

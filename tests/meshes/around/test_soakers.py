@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
-from math import atan, cos, hypot, radians
+from math import atan, cos, hypot, radians, sin
 from typing import Any
 
 import numpy as np
@@ -16,13 +17,17 @@ from meshes.around.soakers import soakers_on
 from meshes.around.step_flashing import wall_of
 from meshes.around.step_pieces import MOST_PARTS
 from meshes.errors import PieceError
+from meshes.parts import Role
 from meshes.rules import US_STEP_LAP, US_STEP_LEG
-from meshes.spec import Detail, Roof, Sides, Stack
+from meshes.sheet import normal_of
+from meshes.spec import BackGutter, Detail, Roof, Sides, Stack
 from meshes.surplus import corner_surplus
-from tests.meshes.crossings import cuts
+from tests.meshes.around.details_around import around
+from tests.meshes.crossings import cuts, cuts_itself
 from tests.meshes.details import detail
 
 STACK = Stack(width=0.59, depth=0.44, height=1.6)
+SOAKERS = Sides(way="soakers")
 
 
 def soaked(pitch_deg: float = 35, **changes: Any) -> Detail:
@@ -61,10 +66,64 @@ def test_the_american_step_is_expressed() -> None:
     assert not {pair for pair in cuts(build_around(told)) if "stack" not in pair}
 
 
-@pytest.mark.parametrize("covering", ["plain tiles", "interlocking"])
-def test_soakers_and_steps_cut_nothing(covering: str) -> None:
+@pytest.mark.parametrize("pitch_deg", [30, 40, 50])
+@pytest.mark.parametrize("covering", ["plain tiles", "interlocking", "slates"])
+def test_soakers_and_steps_cut_nothing(covering: str, pitch_deg: float) -> None:
     """Each stands outside the one below it, in the covering's slot (derived)."""
-    made = build_around(soaked(30, covering=covering))
+    made = build_around(around(pitch_deg, covering, roof={"clearance": 0.016}, sides=SOAKERS))
+    assert not {pair for pair in cuts(made) if "stack" not in pair}
+    assert not [part.name for part in made if part.role is Role.FLASHING and cuts_itself(part)]
+
+
+@pytest.mark.parametrize("corner_return", [0.0, 0.004, 0.015, 0.09])
+def test_soakers_and_steps_cut_nothing_whatever_the_return(corner_return: float) -> None:
+    """The first soaker's return stands between the apron's upstand and the step's return (derived)."""
+    made = build_around(soaked(40, sides=replace(SOAKERS, corner_return=corner_return)))
+    assert not {pair for pair in cuts(made) if "stack" not in pair}
+
+
+@pytest.mark.parametrize("covering", ["plain tiles", "interlocking"])
+def test_upturns_end_on_one_line_over_the_noses(covering: str) -> None:
+    """Derived: 75 mm (trade guidance, seen) over the plane through the noses, square to it, from end
+    to end of each, however flat the courses run; nowhere less above the sheet itself."""
+    deep = Stack(width=0.59, depth=1.2, height=2.4)
+    told = around(35, covering, roof={"clearance": 0.016}, sides=SOAKERS, stack=deep)
+    pitch, found = told.roof.pitch, 0
+    for made in pieces_around(told):
+        for row, name in zip(made.facets.polygons, made.facets.names, strict=True):
+            if name != "upturn":
+                continue
+            points = made.facets.points[list(row)]
+            over = points[:, 2] * cos(pitch) - points[:, 1] * sin(pitch)
+            top = over > over.max() - 1e-6
+            assert over[top] == pytest.approx([told.sides.soaker_upturn] * 2, abs=1e-6)
+            # The first one comes down over the apron, two bedding gaps above the courses.
+            assert over[~top].max() < (0.003 if made.name.endswith(" 1") else 0.0)
+            found += 1
+    assert found >= 6
+
+
+@pytest.mark.parametrize("pitch_deg", [30, 37, 45])
+def test_soakers_show_their_wet_side(pitch_deg: float) -> None:
+    """Derived: it is the upper side on the roof and the outer side up the wall, on both sides of the
+    stack."""
+    for made in pieces_around(soaked(pitch_deg)):
+        if "soaker" not in made.name:
+            continue
+        outward = -1 if made.name.startswith("left") else 1
+        for row, name in zip(made.facets.polygons, made.facets.names, strict=True):
+            x, _, z = normal_of(made.facets.points[list(row)])
+            assert z > -1e-9 if name == "sheet" else True
+            assert x * outward > 0.9 if name == "upturn" else True
+
+
+def test_a_sheet_behind_that_would_be_turned_in_through_the_steps_is_refused() -> None:
+    """One line, with the height that is enough (derived)."""
+    tall = replace(SOAKERS, soaker_upturn=US_STEP_LEG)
+    settings: dict[str, Any] = {"roof": {"clearance": 0.016}, "sides": tall}
+    with pytest.raises(PieceError, match="gutter upstand must be at least 132 mm here"):
+        build_around(around(30, "interlocking", **settings))
+    made = build_around(around(30, "interlocking", gutter=BackGutter(upstand=0.132), **settings))
     assert not {pair for pair in cuts(made) if "stack" not in pair}
 
 
