@@ -61,7 +61,7 @@ class Sides:
     how far the edge of a fin joint stands above the apron's and is folded over it. way: one "cover"
     piece; "soakers" between the courses with step flashing over them; or a "stepped cover", step and
     cover in one piece. A soaker lies `soaker_width` on the roof and stands `soaker_upturn` up the
-    wall; a step laps the next by `step_lap`.
+    wall, over the courses' noses; a step laps the next by `step_lap`.
     """
 
     turn_in: float = 0.025

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import logging
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image
 
 from meshes.errors import SceneError, require
@@ -14,13 +15,14 @@ from meshes.parts import Role
 from scenes import opengl
 from scenes.colours import SKY
 from scenes.label_layout import Box
+from scenes.picture_keys import draw_keys
 from scenes.picture_lines import draw_lines
 from scenes.picture_page import PAGE_HEIGHT, Page
 from scenes.picture_panel import draw_panel
 from scenes.picture_view import draw_marks
 from scenes.stage import Stage
 from scenes.stage_camera import Camera
-from scenes.stage_sight import Sight
+from scenes.stage_sight import Sight, Spot
 
 # PyVista brings a plotting library that complains, at import, of a home that can't be written to.
 logging.getLogger("matplotlib").setLevel(logging.ERROR)
@@ -32,6 +34,40 @@ SLIVER = 0.005
 HOLE = 0.001
 """Shares of the view, and of its part round the flashings, below which the underlay and the inside
 are left out."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Begun:
+    """A view drawn but for its marks and words. frame: where these may stand [px]; keys: boxes that
+    are taken already; spots and grid: what `Sight.look` gave."""
+
+    page: Page
+    sight: Sight
+    frame: Box
+    keys: list[Box]
+    spots: dict[int, Spot]
+    grid: NDArray[np.float64]
+
+    @staticmethod
+    def of(stage: Stage, camera: Camera, size: tuple[int, int], pixel: float) -> Begun:
+        """Render a stage into the upper left of a sheet of `size` [px], `pixel` of them to a unit of
+        the camera, with its lines and keys."""
+        opengl.prefer_off_screen()
+        from scenes.picture_render import render
+
+        sight, frame = Sight(stage, camera), frame_of(camera)
+        background = Image.new("RGB", size, SKY)
+        solids = render(stage, camera, round(camera.width * pixel), round(camera.height * pixel))
+        background.paste(solids, (0, 0))
+        page = Page(background, pixel)
+        draw_lines(page, sight)
+        keys = draw_keys(page, sight, frame)
+        return Begun(page, sight, frame, keys, *sight.look(frame, keys))
+
+
+def frame_of(camera: Camera) -> Box:
+    """Where marks and words may stand in a view [px]."""
+    return Box(14, 14, camera.width - 14, camera.height - 14)
 
 
 def draw(
@@ -52,22 +88,15 @@ def draw(
     require(fits, "picture size", f"{width} x {height}", rule, SceneError)
     named = {v.name: v for v in stage.views}
     require(view in named, "view", view, "one of " + ", ".join(named), SceneError)
-    opengl.prefer_off_screen()
-    from scenes.picture_render import render
-
     pixel = height / PAGE_HEIGHT
     whole = width / pixel
     camera = Camera.fit(named[view], stage.target, whole - PANEL, PAGE_HEIGHT, margin=0.08)
-    frame = Box(14, 14, camera.width - 14, camera.height - 14)
-    stage = _worth_showing(stage, camera, frame)
-    sight = Sight(stage, camera)
-    background = Image.new("RGB", (width, height), SKY)
-    background.paste(render(stage, camera, round(camera.width * pixel), height), (0, 0))
-    page = Page(background)
-    draw_lines(page, sight)
-    spots, grid = sight.look(frame)
+    stage = _worth_showing(stage, camera, frame_of(camera))
+    begun = Begun.of(stage, camera, size, pixel)
+    page, spots = begun.page, begun.spots
     listed = draw_panel(page, Box(camera.width, 0, whole, PAGE_HEIGHT), stage, sorted(spots))
-    labels = draw_marks(page, sight, frame, (spots, grid), stage.leaks[:listed])
+    looked = (spots, begun.grid)
+    labels = draw_marks(page, begun.sight, begun.frame, looked, stage.leaks[:listed], begun.keys)
     try:
         page.finished().save(file, format="PNG")
     except OSError as error:
@@ -75,10 +104,16 @@ def draw(
     return [label.scaled(pixel) for label in labels]
 
 
+def worth_naming(stage: Stage, camera: Camera) -> set[str]:
+    """Names of the pieces that are worth showing from here."""
+    return {piece.name for piece in _worth_showing(stage, camera, frame_of(camera)).pieces}
+
+
 def _worth_showing(stage: Stage, camera: Camera, frame: Box) -> Stage:
     """The stage without underlay and inside where next to nothing of them shows from here.
 
-    Between the flashings HOLE is enough (a hole in the roof); elsewhere, past a verge, SLIVER.
+    Between the flashings HOLE is enough (a hole in the roof); elsewhere, past a verge, the underlay
+    is left out under SLIVER, and the inside always while no water gets behind.
     """
     spots, grid = Sight(stage, camera).look(frame)
     roles = np.array([piece.role for piece in stage.pieces])
@@ -93,7 +128,8 @@ def _worth_showing(stage: Stage, camera: Camera, frame: Box) -> Stage:
         below = piece.role in (Role.UNDERLAY, Role.INSIDE)
         share = spots[number].share if number in spots else 0.0
         through = float((between[:, 2] == number).mean())
-        if not below or share >= SLIVER or through >= HOLE:
+        dry_inside = piece.role is Role.INSIDE and not any(path.behind for path in stage.paths)
+        if not below or through >= HOLE or (share >= SLIVER and not dry_inside):
             kept.append(piece)
     return replace(stage, pieces=tuple(kept))
 

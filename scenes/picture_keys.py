@@ -23,6 +23,14 @@ _WIND_ARM = 52
 """Half the length of the wind's longest arrow [px]."""
 
 
+def draw_keys(page: Page, sight: Sight, frame: Box) -> list[Box]:
+    """The key of scale and fall, and that of the wind if one blows; their boxes [px]."""
+    keys = [draw_key(page, sight, frame)]
+    if sight.stage.wind is not None:
+        keys.append(draw_wind(page, sight.camera, frame, sight.stage.wind))
+    return keys
+
+
 def draw_key(page: Page, sight: Sight, frame: Box) -> Box:
     """Two arms of equal length, across the slope and down it, as they look in this view.
 

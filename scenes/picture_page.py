@@ -43,14 +43,15 @@ def _font(size: int, plain: bool) -> Font:
 
 
 class Page:
-    """A picture under construction, in units of a thousandth of its height, whatever its pixels.
+    """A picture under construction, in units of a thousandth of its height, whatever its pixels; or in
+    units of `pixel` pixels.
 
     Drawn at twice the size and halved at the end, so that lines and letters come out smooth.
     """
 
-    def __init__(self, background: Image.Image) -> None:
+    def __init__(self, background: Image.Image, pixel: float | None = None) -> None:
         width, height = background.size
-        self._scale = 2 * height / PAGE_HEIGHT
+        self._scale = 2 * (height / PAGE_HEIGHT if pixel is None else pixel)
         self._sheet = background.resize((2 * width, 2 * height), Image.Resampling.NEAREST)
         self._pen = ImageDraw.Draw(self._sheet)
 

@@ -76,8 +76,11 @@ class Column:
         self.y += 4
 
 
-def draw_panel(page: Page, box: Box, stage: Stage, seen: list[int]) -> int:
-    """Write the column; `seen` are the numbers of the pieces that the view shows.
+def draw_panel(
+    page: Page, box: Box, stage: Stage, seen: list[int], *, compared: bool = False
+) -> int:
+    """Write the column; `seen` are the numbers of the pieces that the view shows; compared: whether it
+    stands beside two views with their differences marked.
 
     Returns how many leaks it lists: the view marks these and no others.
     """
@@ -95,6 +98,9 @@ def draw_panel(page: Page, box: Box, stage: Stage, seen: list[int]) -> int:
         _verdict(column, stage)
     pieces = [partial(_piece, column, stage.pieces[number]) for number in seen]
     samples = _samples(column, stage)
+    if compared:
+        samples.append(partial(_sample, column, INK, False, "differs between the two", 4.5))
+        samples.append(partial(_sample, column, INK, True, "as it lies on the other side"))
     legend = 2 * HEADING + GRID * (min(len(pieces), MOST_PIECES) + len(samples))
     leaks = [partial(_leak, column, leak) for leak in stage.leaks]
     laps = [partial(_lap, column, lap) for lap in stage.laps]
@@ -103,7 +109,7 @@ def draw_panel(page: Page, box: Box, stage: Stage, seen: list[int]) -> int:
     listed = _rows(column, "Where water gets in", leaks, keep=keep, rest=rest)
     _rows(column, "Laps too short", laps, keep=legend)
     _rows(column, "Pieces", pieces, most=MOST_PIECES)
-    _rows(column, "Water", samples)
+    _rows(column, "Lines" if compared else "Water", samples)
     foot = "Parallel projection, lengths in mm. This drawing explains; it certifies nothing."
     column.y = box.bottom - FOOT + 8
     column.words(foot, 14, QUIET_INK, most=2)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Literal, NamedTuple
 
 import numpy as np
@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 from meshes.parts import Role
 from scenes.colours import BEHIND, DECIDING, INK, PAPER, QUIET_INK, SHORT_LAP, WATER, Colour
 from scenes.label_layout import Box, Wish, place
-from scenes.picture_keys import draw_key, draw_wind
 from scenes.picture_lines import deciding_start, draw_lap
 from scenes.picture_page import Page
 from scenes.stage import LeakMark
@@ -25,7 +24,7 @@ _MARK_RADIUS = 15
 
 
 class _Label(NamedTuple):
-    kind: Literal["leak", "lap", "water", "piece"]
+    kind: Literal["leak", "lap", "water", "piece", "differs"]
     words: str
     ink: Colour
     tint: Colour
@@ -37,18 +36,21 @@ def draw_marks(
     frame: Box,
     looked: tuple[dict[int, Spot], Floats],
     leaks: Sequence[LeakMark],
+    keys: Sequence[Box],
+    *,
+    differing: Collection[str] = (),
+    unseen: Sequence[tuple[str, tuple[float, float]]] = (),
 ) -> list[Box]:
-    """Short laps, the leaks given, standing water, the deciding path, names of pieces, the keys of
-    scale and wind; the box of every label [px].
+    """Short laps, the leaks given, standing water, the deciding path, names of pieces; the box of
+    every label and key [px].
 
-    looked: what `sight.look(frame)` gave.
+    looked: what `sight.look(frame)` gave; keys: boxes that are drawn already; differing: names of the
+    pieces that are marked as different from another view's; unseen: words, and where they point [px],
+    for those of them that are not seen.
     """
     spots, grid = looked
     sheets = [n for n, piece in enumerate(sight.stage.pieces) if piece.role is Role.FLASHING]
     precious = grid[np.isin(grid[:, 2], sheets), :2]
-    keys = [draw_key(page, sight, frame)]
-    if sight.stage.wind is not None:
-        keys.append(draw_wind(page, sight.camera, frame, sight.stage.wind))
     middles = [draw_lap(page, sight, lap.edge) for lap in sight.stage.laps]
     marks = [sight.camera.project(leak.point[None])[0] for leak in leaks]
     wishes, labels = [], []
@@ -64,13 +66,18 @@ def draw_marks(
         width = page.measure(words, _LABEL_SIZE) + 20
         wishes.append(Wish(x, y, width, 28, distance=22, keep_clear=4))
         labels.append(_Label("water", words, ink, ink))
+    for words, (x, y) in unseen:
+        width = page.measure(words, _LABEL_SIZE) + 24
+        wishes.append(Wish(x, y, width, 30, distance=26, keep_clear=4))
+        labels.append(_Label("differs", words, INK, INK))
     for number, spot in sorted(spots.items(), key=lambda item: item[1].half_width):
         piece = sight.stage.pieces[number]
         words = f"{piece.letter}  {piece.name}"
         width = page.measure(words, _LABEL_SIZE) + 20
         fits = spot.half_width > width / 2 + 6
         wishes.append(Wish(spot.x, spot.y, width, 28, distance=0 if fits else 26, keep_clear=3))
-        labels.append(_Label("piece", words, INK, piece.colour))
+        kind: Literal["piece", "differs"] = "differs" if piece.name in differing else "piece"
+        labels.append(_Label(kind, words, INK, piece.colour))
     boxes = place(wishes, frame, keys, spoils=lambda box: _share_of(box, precious))
     for wish, box, label in zip(wishes, boxes, labels, strict=True):
         if box is not None:
@@ -118,6 +125,7 @@ def _draw_label(page: Page, box: Box, label: _Label) -> None:
         page.box(box, PAPER, label.ink, 2)
         page.text(x, y, label.words, _LABEL_SIZE, label.ink, anchor="mm", bold=True)
     else:
-        page.box(box, PAPER, QUIET_INK, 1)
+        differs = label.kind == "differs"
+        page.box(box, PAPER, INK if differs else QUIET_INK, 3.5 if differs else 1)
         page.box(Box(box.left + 3, box.top + 3, box.left + 9, box.bottom - 3), label.tint)
-        page.text(x + 3, y, label.words, _LABEL_SIZE, label.ink, anchor="mm")
+        page.text(x + 3, y, label.words, _LABEL_SIZE, label.ink, anchor="mm", bold=differs)

@@ -210,14 +210,22 @@ def _cut_height(part: Part, assembly: Assembly) -> float | None:
 
 
 def _fall(assembly: Assembly) -> Floats | None:
-    """Unit vector (3,) down the mean slope of the covering's upper faces; None when level or
-    absent."""
-    total = np.zeros(3)
+    """Unit vector (3,) down the mean slope of the covering's upper faces; where slopes even out, as on
+    both sides of a ridge, down that towards the eaves below. None when level or absent."""
+    found = [np.zeros((0, 3))]
     for part in assembly:
         if part.role is Role.COVERING:
             a, b, c = (part.vertices[part.faces[:, k]] for k in range(3))
             square = np.cross(b - a, c - a)
-            total += square[square[:, 2] > 0].sum(axis=0)
+            found.append(square[square[:, 2] > 0])
+    faces = np.concatenate(found)
+    down = _down(faces)
+    return _down(faces[faces[:, 1] < 0]) if down is None else down
+
+
+def _down(faces: Floats) -> Floats | None:
+    """Unit vector down the mean of faces, given by their normals times their areas (n, 3)."""
+    total = faces.sum(axis=0)
     length = np.linalg.norm(total)
     if length == 0:
         return None

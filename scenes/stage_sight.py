@@ -3,6 +3,7 @@ stretches."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -51,11 +52,11 @@ class Sight:
         self.owner = np.repeat(np.arange(len(counts)), counts)
         self.caster = _caster(stage.pieces)
 
-    def look(self, frame: Box) -> tuple[dict[int, Spot], Floats]:
+    def look(self, frame: Box, covered: Sequence[Box] = ()) -> tuple[dict[int, Spot], Floats]:
         """For each piece seen in `frame` [px], by its number in the stage: where to name it.
 
         And the grid (k, 3) of what was looked at: x, y [px] and the number of the piece, -1 for
-        none.
+        none. covered: boxes on the picture behind which nothing is seen.
         """
         across = np.arange(frame.left + LOOK_STEP / 2, frame.right, LOOK_STEP)
         down = np.arange(frame.top + LOOK_STEP / 2, frame.bottom, LOOK_STEP)
@@ -66,7 +67,11 @@ class Sight:
         rays = np.broadcast_to(-towards, (len(grid), 3)).copy()
         origins = self.camera.unproject(grid, reach)
         distance, face = self.caster.first_hit(origins, rays)
-        seen = np.where(face >= 0, self.owner[face], -1).reshape(len(down), len(across))
+        free = face >= 0
+        for box in covered:
+            x, y = grid[:, 0], grid[:, 1]
+            free &= (x < box.left) | (x > box.right) | (y < box.top) | (y > box.bottom)
+        seen = np.where(free, self.owner[face], -1).reshape(len(down), len(across))
         spots = {}
         for number in np.unique(seen[seen >= 0]):
             here = np.pad(seen == number, 1)

@@ -150,7 +150,9 @@ class SidesTable(Table):
     corner_return_mm: float | None = Field(None, description="round the corners of the stack")
     fold_over_mm: float | None = Field(None, description="of a fin's edge over the apron's")
     soaker_width_mm: float | None = Field(None, description="of a soaker on the roof")
-    soaker_upturn_mm: float | None = Field(None, description="of a soaker up the wall")
+    soaker_upturn_mm: float | None = Field(
+        None, description="of a soaker up the wall, over the noses of the courses"
+    )
     step_lap_mm: float | None = Field(None, description="of each step over the next one down")
 
 

@@ -15,6 +15,7 @@ from meshes.line import Line, between, offset
 from meshes.rules import lap_for_rise
 from meshes.spec import Detail
 
+MORE_THAN_RULE = 0.005  # [m] the covering laps the sheet by so much more than the rule asks
 BEFORE_NOSE = 0.012  # [m] the sheet has taken up the covering's wave this far before its nose
 AFTER_NOSE = 0.004  # [m] past its nose the sheet lies on the last open course
 PAST_COVERS = 0.022  # [m] it rests so far past the stack, over the ends of the sides' covers
@@ -43,7 +44,7 @@ class BackShape:
 def leg_of(detail: Detail, courses: Courses, underlay_lap: float) -> float:
     """Length [m] of the sheet under the covering, up the slope from its nose. Raises PieceError."""
     if detail.gutter.leg is None:
-        return max(lap_for_rise(atan(courses.slope)), underlay_lap + 0.025)
+        return max(lap_for_rise(atan(courses.slope)) + MORE_THAN_RULE, underlay_lap + 0.025)
     got = f"{detail.gutter.leg * 1000:g} mm"
     require(detail.gutter.leg >= 0.05, "gutter leg", got, "50 mm or more round such a stack")
     return detail.gutter.leg

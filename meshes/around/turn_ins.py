@@ -163,15 +163,15 @@ def end_of(
         return [near, outer, rim.at(corner)]
     if ending is Ending.SQUARE:
         (ex, ey), (x, y) = rim.onward(corner, at_end=at_end), rim.square(corner, at_end=at_end)
-        past = 0.0 if stop.short else OFF_EDGE / 2
         # Within the wall it keeps to its own side of the mitre.
         within = Rim(rim.plan, -IN_WALL).shifted(corner, CLEAR_OF_MITRE, at_end=at_end)
-        by = -OFF_EDGE / 2 if stop.short else past
-        foot = (corner[0] + ex * by, corner[1] + ey * by)
         if stop.short:
-            nx, ny = rim.inward(corner, on=not at_end)
-            foot = (foot[0] + nx * IN_WALL / 2, foot[1] + ny * IN_WALL / 2)
-        if stop.high > 0 and not stop.short:
+            foot = Rim(rim.plan, -IN_WALL / 2).shifted(corner, OFF_EDGE / 2, at_end=at_end)
+            back = 0.0 if corner in rim.plan.corners else OFF_EDGE / 2
+            return [within, foot, (x - ex * back, y - ey * back)]
+        past = OFF_EDGE / 2
+        foot = (corner[0] + ex * past, corner[1] + ey * past)
+        if stop.high > 0:
             return [within, foot, rim.at(corner)]
         return [within, foot, (x + ex * past, y + ey * past)]
     (nx, ny), (ex, ey) = rim.inward(corner, on=not at_end), rim.onward(corner, at_end=at_end)
