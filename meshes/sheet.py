@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -107,19 +108,18 @@ def _turned_alike(
     turned = list(rows)
     if normal_of(points[turned[0]]) @ wet < 0:
         turned[0] = turned[0][::-1]
-    done, queue = {0}, [0]
+    users: dict[tuple[int, int], list[int]] = {}
+    for number, row in enumerate(rows):
+        for start, end in zip(row, row[1:] + row[:1], strict=True):
+            users.setdefault((min(start, end), max(start, end)), []).append(number)
+    done, queue = {0}, deque([0])
     while queue:
-        here = queue.pop(0)
+        here = queue.popleft()
         edges = set(zip(turned[here], turned[here][1:] + turned[here][:1], strict=True))
-        for other in range(len(rows)):
-            if other in done:
-                continue
-            theirs = set(zip(turned[other], turned[other][1:] + turned[other][:1], strict=True))
-            against = {(end, start) for start, end in theirs}
-            if edges & theirs:
+        beside = {other for a, b in edges for other in users[min(a, b), max(a, b)]}
+        for other in sorted(beside - done):
+            if edges & set(zip(turned[other], turned[other][1:] + turned[other][:1], strict=True)):
                 turned[other] = turned[other][::-1]
-            elif not edges & against:
-                continue
             done.add(other)
             queue.append(other)
     if len(done) < len(rows):
