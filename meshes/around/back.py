@@ -11,7 +11,8 @@ import shapely
 
 from meshes.around.back_ends import ends_of, hole, lip, lowest
 from meshes.around.chains import level_edge
-from meshes.around.corners import ending, round_edge
+from meshes.around.corner_closing import round_edge
+from meshes.around.corner_ends import ending
 from meshes.around.lie import Lie
 from meshes.around.rim import FAR, Rim
 from meshes.around.saddle import ABOVE_NOSES, Saddle

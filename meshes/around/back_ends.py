@@ -8,7 +8,8 @@ from math import cos
 
 import shapely
 
-from meshes.around.corners import CLOSED_END, reach_round
+from meshes.around.corner_closing import CLOSED_END
+from meshes.around.corners import reach_round
 from meshes.around.rim import FAR
 from meshes.around.scheme import Scheme
 from meshes.around.sheets import Sheet

@@ -7,7 +7,8 @@ from math import hypot, inf
 
 from meshes.around.back import back_points
 from meshes.around.chains import Chain
-from meshes.around.corners import dressed_edge, reach_round
+from meshes.around.corner_closing import dressed_edge
+from meshes.around.corners import reach_round
 from meshes.around.patch import layer_of_patches
 from meshes.around.rim import Rim
 from meshes.around.scheme import Scheme

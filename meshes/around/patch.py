@@ -8,7 +8,8 @@ from math import cos, hypot
 import shapely
 
 from meshes.around.bossing import STRAIGHT_ON, patched
-from meshes.around.corners import CLOSED_END, MOST_OF_EDGE, dressed_edge
+from meshes.around.corner_closing import CLOSED_END, dressed_edge
+from meshes.around.corners import MOST_OF_EDGE
 from meshes.around.reach import reach
 from meshes.around.rim import FAR, Rim
 from meshes.around.scheme import Scheme

@@ -14,17 +14,9 @@ import shapely
 
 from meshes.around.bossing import stretch_of, worked_past
 from meshes.around.chains import Chain
-from meshes.around.corners import (
-    End,
-    Run,
-    carried,
-    closed,
-    endings,
-    run_of,
-    shoulders,
-    standing,
-    stops,
-)
+from meshes.around.corner_closing import closed
+from meshes.around.corner_ends import endings, shoulders, stops
+from meshes.around.corners import End, Run, carried, run_of, standing
 from meshes.around.lie import Lie
 from meshes.around.reach import reach
 from meshes.around.rim import FAR, Rim

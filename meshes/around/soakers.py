@@ -15,7 +15,8 @@ import numpy as np
 import shapely
 
 from meshes.around.chains import Chain
-from meshes.around.corners import CLOSED_END, MOST_OF_EDGE
+from meshes.around.corner_closing import CLOSED_END
+from meshes.around.corners import MOST_OF_EDGE
 from meshes.around.lie import Lie
 from meshes.around.reach import OFF_EDGE
 from meshes.around.rim import Rim

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from math import ceil
 
 from meshes.around.chains import Chain
-from meshes.around.corners import MOST_OF_EDGE, ending
+from meshes.around.corner_ends import ending
+from meshes.around.corners import MOST_OF_EDGE
 from meshes.around.lie import Lie
 from meshes.around.rim import Rim
 from meshes.around.scheme import Scheme
