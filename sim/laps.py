@@ -160,8 +160,19 @@ class _Measure:
         pitch = np.full(len(length), np.nan)
         if self.slopes is not None:
             pitch = self.slopes.pitches(ways.start)
-        square_in = np.arcsin(np.clip(outer.inward[ways.open_row, 2], -1, 1))
+        square_in = self._square_in(ways.start, outer.inward[ways.open_row], upright)
         return _Sizes(length + ways.wrapped, rise, upright, between, square_in, pitch)
+
+    def _square_in(self, points: Floats, inward: Floats, upright: Flags) -> Floats:
+        """How steeply the way square in from open edges climbs (n,) [rad], by the roof's plane where a
+        sheet lies: along the fall line the way is level, though the covering has waves."""
+        rise = np.clip(inward[:, 2], -1, 1)
+        if self.slopes is not None:
+            along = self.slopes.along(points, inward)
+            size = np.linalg.norm(along, axis=1)
+            lying = ~upright & (size > 0)
+            rise = np.where(lying, along[:, 2] / np.where(size > 0, size, 1.0), rise)
+        return np.arcsin(rise)
 
     def _weakest(
         self, upper: int, lower: int, ways: Ways, sizes: _Sizes, rows: Ints

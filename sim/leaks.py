@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from math import fsum
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.charts import Charts
 from sim.fates import Fate
+from sim.laps import Lap, measure_laps
 from sim.leaks_causes import ORDER, Cause, Causes, causes_of
-from sim.leaks_table import CHUNK
+from sim.leaks_course import Course, course_of
+from sim.leaks_table import CHUNK, ONE_LEAK
 from sim.leaks_ways import Flags, Floats, Ints, Reader, WaysIn
+from sim.leaks_why import why
 from sim.leaks_words import Story
 from sim.places import Places
 from sim.rain import Drops
@@ -31,8 +35,9 @@ class Leak:
     words; parts: the part the water ran on, and the part it went behind or fell past (one name when
     they are the same, or when it fell straight in); point: the middle of the ways in; arrives: where
     it reaches the inside, or else first meets the underlay; share and share_se: of all water that
-    landed, and its standard error; flow [m3/s]; why: two plain sentences; cure: empty, for none was
-    looked for; rows: its drops.
+    landed, and its standard error; flow [m3/s]; course: what a drop did that gets in at the point;
+    why: that course in two to four plain sentences; cure: empty, for none was looked for; rows: its
+    drops.
     """
 
     id: int
@@ -45,18 +50,22 @@ class Leak:
     share: float
     share_se: float
     flow: float
+    course: Course
     why: str
     cure: str
     rows: Ints
 
 
-def find_leaks(charts: Charts, drops: Drops, trace: Trace) -> tuple[Leak, ...]:
+def find_leaks(
+    charts: Charts, drops: Drops, trace: Trace, *, laps: tuple[Lap, ...] | None = None
+) -> tuple[Leak, ...]:
     """All leaks, the largest first. Every drop that ended on the underlay or inside is in one of
     them.
 
     The paths of those drops are walked again and read backwards: a way in is the last step from
     open to behind. Ways in of one cause, between the same two parts, and along one edge or near
-    each other are one leak, with the stragglers beside them.
+    each other are one leak, with the stragglers beside them. laps: those measured, which reasons are
+    told with; None: they are measured on these charts.
     """
     rows = np.flatnonzero(np.isin(trace.fate, (Fate.UNDERLAY, Fate.INSIDE)))
     if not len(rows):
@@ -64,12 +73,21 @@ def find_leaks(charts: Charts, drops: Drops, trace: Trace) -> tuple[Leak, ...]:
     reader = Reader.of(charts)
     chunks = [rows[at : at + CHUNK] for at in range(0, len(rows), CHUNK)]
     ways = WaysIn.joined([reader.ways_in(record(charts, drops, chunk)) for chunk in chunks])
-    places = Places.of(charts.surface)
     causes = causes_of(charts, ways)
+    known = measure_laps(charts.surface, charts.caster) if laps is None else laps
+    telling = _Telling(
+        reader, ways, causes, trace.fate[rows], known, Places.of(charts.surface),
+        lambda row: record(charts, drops, rows[[row]]),
+    )  # fmt: skip
     found = []
     for number in range(causes.leak.max() + 1):
         here = np.flatnonzero(causes.leak == number)
-        found.append(_leak(charts, drops, trace, ways, causes, rows, here, places))
+        chosen = np.zeros(len(drops), dtype=bool)
+        chosen[rows[here]] = True
+        share, share_se = share_of(drops.flow, chosen)
+        flow = fsum(drops.flow[rows[here]])
+        leak = telling.leak(here, (share, flow))
+        found.append(replace(leak, share_se=share_se, rows=rows[here]))
     found.sort(key=lambda leak: (-leak.flow, tuple(leak.point.tolist())))
     return tuple(replace(leak, id=row + 1) for row, leak in enumerate(found))
 
@@ -77,33 +95,19 @@ def find_leaks(charts: Charts, drops: Drops, trace: Trace) -> tuple[Leak, ...]:
 def leaks_of_paths(charts: Charts, paths: Paths, fates: Sequence[Fate]) -> list[Leak]:
     """The leak that each of some paths (of drops that ended behind) makes, told in the same words.
 
-    Only the way in counts: shares and flows are those of one drop alone.
+    Only the way in counts: shares and flows are those of one drop alone, and no words tell them.
+    charts: those that the paths were walked on, by which pressures are told.
     """
-    count = len(paths)
-    if not count:
+    if not len(paths):
         return []
-    first, last = paths.start[:-1], paths.start[1:] - 1
-    rows = np.arange(count)
-    drops = Drops(
-        paths.points[first],
-        paths.chart[first],
-        np.full((count, 3), 1 / 3),
-        np.ones(count),
-        rows,
-        count,
-    )
-    none = np.zeros(count, np.int32)
-    trace = Trace(
-        np.array(fates, np.int8), paths.points[last], paths.chart[last], none.astype(np.uint64), none,
-        none,
+    reader = Reader.of(charts)
+    ways = reader.ways_in(paths)
+    telling = _Telling(
+        reader, ways, causes_of(charts, ways), np.array(fates, np.int8),
+        measure_laps(charts.surface, charts.caster), Places.of(charts.surface),
+        lambda row: _one_of(paths, row),
     )  # fmt: skip
-    ways = Reader.of(charts).ways_in(paths)
-    causes, places = causes_of(charts, ways), Places.of(charts.surface)
-    one_by_one = [
-        _leak(charts, drops, trace, ways, causes, rows, rows[k : k + 1], places)
-        for k in range(count)
-    ]
-    return [replace(leak, id=number + 1) for number, leak in enumerate(one_by_one)]
+    return [replace(telling.leak(np.array([row]), None), id=row + 1) for row in range(len(paths))]
 
 
 def went_behind(charts: Charts, drops: Drops, trace: Trace, rows: Ints) -> Flags:
@@ -119,47 +123,71 @@ def went_behind(charts: Charts, drops: Drops, trace: Trace, rows: Ints) -> Flags
     return np.concatenate(seen) if seen else np.zeros(0, dtype=bool)
 
 
-def _leak(
-    charts: Charts,
-    drops: Drops,
-    trace: Trace,
-    ways: WaysIn,
-    causes: Causes,
-    rows: Ints,
-    here: Ints,
-    places: Places,
-) -> Leak:
-    """One leak from its ways in (rows `here` of `ways`), with the drops that `rows` names."""
-    surface = charts.surface
-    names, roles = surface.part_names, surface.part_roles
-    fate = trace.fate[rows[here]]
-    inside = bool((fate == Fate.INSIDE).any())
-    worst = here[fate == (Fate.INSIDE if inside else Fate.UNDERLAY)]
-    main = here[_most_alike(causes, here)]
-    point = _typical(causes.point[main])
-    arrives = _typical(ways.arrives[worst])
-    chosen = np.zeros(len(drops), dtype=bool)
-    chosen[rows[here]] = True
-    share, share_se = share_of(drops.flow, chosen)
-    flow = fsum(drops.flow[rows[here]])
-    one = main[0]
-    came_from, behind = int(causes.came_from[one]), int(causes.behind[one])
-    goal = int(np.bincount(surface.face_part[ways.goal[worst] // 2]).argmax())
-    story = Story(
-        cause=ORDER[causes.cause[one]], came_from=names[came_from],
-        came_from_role=roles[came_from], behind=names[behind], past=bool(causes.past[one]),
-        corner=tuple(names[part] for part in causes.corner[one] if part >= 0),
-        where=places.words(point - surface.centre), share=share, flow=flow,
-        goal=names[goal], goal_role=roles[goal], lower=float(point[2] - arrives[2]),
-        along=float(np.linalg.norm((point - arrives)[:2])),
-    )  # fmt: skip
-    parts = story.corner or tuple(dict.fromkeys((story.came_from, story.behind)))
-    if story.cause is Cause.FELL_STRAIGHT_IN:
-        parts = (story.goal,)
-    return Leak(
-        id=0, severity="inside" if inside else "underlay", way_in=story.way_in(), parts=parts,
-        cause=story.cause, point=point, arrives=arrives, share=share, share_se=share_se, flow=flow,
-        why=story.why(), cure="", rows=rows[here],
+@dataclass(frozen=True, slots=True, eq=False)
+class _Telling:
+    """What leaks are told from: the ways in (n,) of drops, their causes and their fates (n,), the laps
+    measured, and the path of each drop by its row."""
+
+    reader: Reader
+    ways: WaysIn
+    causes: Causes
+    fate: NDArray[np.int8]
+    laps: tuple[Lap, ...]
+    places: Places
+    path: Callable[[int], Paths]
+
+    def leak(self, here: Ints, amount: tuple[float, float] | None) -> Leak:
+        """The leak of the ways in `here` (k,), less its id; amount: its share [1] and flow [m3/s], None
+        where one drop stands for itself."""
+        causes, ways, surface = self.causes, self.ways, self.reader.charts.surface
+        names, roles = surface.part_names, surface.part_roles
+        inside = bool((self.fate[here] == Fate.INSIDE).any())
+        worst = here[self.fate[here] == (Fate.INSIDE if inside else Fate.UNDERLAY)]
+        main = here[_most_alike(causes, here)]
+        point = _typical(causes.point[main])
+        goals = surface.face_part[ways.goal // 2]
+        goal = int(np.bincount(goals[worst]).argmax())
+        one = main[0]
+        came_from, behind = int(causes.came_from[one]), int(causes.behind[one])
+        story = Story(
+            cause=ORDER[causes.cause[one]], came_from=names[came_from],
+            came_from_role=roles[came_from], behind=names[behind], past=bool(causes.past[one]),
+            corner=tuple(names[part] for part in causes.corner[one] if part >= 0),
+            where=self.places.words(point - surface.centre), goal=names[goal], goal_role=roles[goal],
+        )  # fmt: skip
+        # Only a drop that does what is told can show it.
+        alike = main[np.isin(main, worst) & (goals[main] == goal)]
+        told = alike if len(alike) else main
+        typical = self._typical_of(told, point)
+        course = course_of(
+            self.reader, self.path(typical), ways, causes, typical, self.places, self.laps
+        )
+        parts = story.corner or tuple(dict.fromkeys((story.came_from, story.behind)))
+        if story.cause is Cause.FELL_STRAIGHT_IN:
+            parts = (story.goal,)
+        share, flow = amount or (1.0, 1.0)
+        return Leak(
+            id=0, severity="inside" if inside else "underlay", way_in=story.way_in(), parts=parts,
+            cause=story.cause, point=point, arrives=_typical(ways.arrives[worst]), share=share,
+            share_se=0.0, flow=flow, course=course, why=why(story, course, amount), cure="",
+            rows=here,
+        )  # fmt: skip
+
+    def _typical_of(self, told: Ints, point: Floats) -> int:
+        """Of the ways in `told` (k,) as near to a point (3,) [m] as one leak is broad, or nearest to it,
+        the one whose water came from as far as most."""
+        away = np.linalg.norm(self.causes.point[told] - point, axis=1)
+        near = told[away <= max(ONE_LEAK, float(away.min()))]
+        came = np.linalg.norm(self.ways.landed[near] - self.causes.point[near], axis=1)
+        return int(near[np.round(np.abs(came - np.median(came)), 9).argmin()])
+
+
+def _one_of(paths: Paths, row: int) -> Paths:
+    """One of some paths, alone."""
+    first, last = int(paths.start[row]), int(paths.start[row + 1])
+    return Paths(
+        np.array([0, last - first], np.int64), paths.points[first:last], paths.chart[first:last],
+        paths.kind[first:last],
     )  # fmt: skip
 
 

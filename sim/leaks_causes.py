@@ -49,7 +49,10 @@ class Causes:
     """One row a way in. cause (n,): index in `ORDER`; came_from (n,): part that the water ran on, or
     fell straight onto; behind (n,): part that it went behind, or the one it fell past the end of; past
     (n,): it fell, with nothing over it; corner (n, 2): the two flashings at a corner, by part, -1
-    elsewhere; point (n, 3) [m]: where, in the assembly's coordinates; leak (n,): number of the leak."""
+    elsewhere; point (n, 3) [m]: where, in the assembly's coordinates; sheet (n,): face of the part that
+    it went behind there, -1 for none; inward and normal (n, 3): unit, from that part's nearest edge into
+    it, and its normal there, nil without an edge near; off (n,) [m]: how far that edge is; leak (n,):
+    number of the leak."""
 
     cause: Ints
     came_from: Ints
@@ -57,6 +60,10 @@ class Causes:
     past: Flags
     corner: Ints
     point: Floats
+    sheet: Ints
+    inward: Floats
+    normal: Floats
+    off: Floats
     leak: Ints
 
 
@@ -96,7 +103,22 @@ def causes_of(charts: Charts, ways: WaysIn) -> Causes:
     # What falls straight in falls past one side of the stack, on whatever lies there.
     key[ways.direct, 1:], run[ways.direct] = -1, Places.of(surface).sides(point[ways.direct])
     leak = gathered(one_place(key, run, point), key, point)
-    return Causes(cause, came_from, behind, past, corner, point + surface.centre, leak)
+    inward, normal = np.zeros((len(point), 3)), np.zeros((len(point), 3))
+    close = np.flatnonzero((near <= ONE_LEAK) & (row >= 0))
+    inward[close], normal[close] = borders.inward[row[close]], borders.normal[row[close]]
+    return Causes(
+        cause,
+        came_from,
+        behind,
+        past,
+        corner,
+        point + surface.centre,
+        sheet,
+        inward,
+        normal,
+        near,
+        leak,
+    )
 
 
 def _nearest(borders: HalfEdges, part: Ints, point: Floats) -> tuple[Floats, Ints]:

@@ -23,6 +23,8 @@ LOOK_STEP: Final = 0.050
 ON_A_RIM: Final = 1e-5
 BARE_BESIDE: Final = 0.050
 CHUNK: Final = 5000
+LONG_FALL: Final = 0.030
+BENEATH_STEP: Final = 0.001
 
 TABLE: Final[dict[str, Choice]] = {
     "FACING": Choice(
@@ -81,6 +83,13 @@ TABLE: Final[dict[str, Choice]] = {
     "BARE_BESIDE": Choice(
         BARE_BESIDE, "m", "an underlay that sees the sky straight up, with nothing this near on any side "
         "at 45 degrees, lies bare; one that is only seen through a slit does not",
+    ),
+    "LONG_FALL": Choice(
+        LONG_FALL, "m", "a fall worth telling: a drop off a course's nose is none",
+    ),
+    "BENEATH_STEP": Choice(
+        BENEATH_STEP, "m", "water beneath a sheet is asked this often whether one still lies over it: the "
+        "figures are told to the millimetre at best",
     ),
     "CHUNK": Choice(CHUNK, "drops", "paths that are held in memory at a time"),
 }  # fmt: skip

@@ -51,7 +51,9 @@ class WaysIn:
     sheet (n,): the face it went behind, -1 when it fell past the end of what it ran on; fell (n,):
     it was in the air; landing (n, 3) [m]: where it first was behind; direct (n,): it was behind where
     it landed from the sky; arrives (n, 3) [m] and goal (n,): where it reached the inside, or else
-    first met the underlay, and that chart; climbs, aside, stood (n,): see `leaks_driven.driven`."""
+    first met the underlay, and that chart; landed (n, 3) [m]: where it came down first; before,
+    behind, met (n,): numbers of points in its path, as `in_short_pieces` cuts it: the last in the open,
+    the first behind, where it arrives; climbs, aside, stood (n,): see `leaks_driven.driven`."""
 
     point: Floats
     chart: Ints
@@ -61,6 +63,10 @@ class WaysIn:
     direct: Flags
     arrives: Floats
     goal: Ints
+    landed: Floats
+    before: Ints
+    behind: Ints
+    met: Ints
     climbs: Flags
     aside: Flags
     stood: Flags
@@ -87,6 +93,7 @@ class Reader:
     dry: Flags
     under: Flags
     loft: Flags
+    flashing: Flags
 
     @staticmethod
     def of(charts: Charts) -> Reader:
@@ -102,8 +109,9 @@ class Reader:
         faces_up = normals @ -down > 1e-6
         quiet = ~caught & ~dry & (~sheet | (covering & ~faces_up))
         under = np.isin(part, surface.parts_with(Role.UNDERLAY)) & (np.arange(len(part)) % 2 == 0)
+        flashing = np.isin(part, surface.parts_with(Role.FLASHING))
         loft = np.isin(part, surface.parts_with(Role.INSIDE))
-        return Reader(charts, normals, quiet, caught, dry, under, loft)
+        return Reader(charts, normals, quiet, caught, dry, under, loft, flashing)
 
     def sheets_over(self, points: Floats, chart: Ints) -> Ints:
         """Face (n,) that lies over each point (n, 3) [m] on a chart within the gap, -1 for none.
@@ -157,7 +165,9 @@ class Reader:
         dry, over = self.dry[chart] & ~rim, np.where(rim, -1, over)
         state[(over >= 0) | (self.caught[chart] & ~self._bare(points, chart)) | dry] = State.BEHIND
         state[np.isin(paths.kind[rows], NOT_ON_A_FACE)] = State.NEUTRAL
-        sheet = np.where((over < 0) & dry, chart // 2, self._may_hide(over))
+        # On a flashing's dry side water is behind that flashing, whatever it lies on.
+        own = dry & ((over < 0) | self.flashing[chart])
+        sheet = np.where(own, chart // 2, self._may_hide(over))
         asked = np.flatnonzero(state == State.OPEN)
         asked = asked[~self.in_sight(points[asked], chart[asked])]
         state[asked] = State.BEHIND
@@ -252,7 +262,8 @@ class Reader:
         goal = paths.chart[arrives].astype(np.int64)
         return WaysIn(
             point, paths.chart[before].astype(np.int64), sheet, fell, paths.points[behind], direct,
-            paths.points[arrives], goal, *driven(self.charts, paths, before, behind),
+            paths.points[arrives], goal, paths.points[first], before - first, behind - first, arrives - first,
+            *driven(self.charts, paths, before, behind),
         )  # fmt: skip
 
     def _placed(self, paths: Paths, before: Ints, behind: Ints) -> tuple[Floats, Ints]:

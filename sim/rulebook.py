@@ -46,11 +46,13 @@ def need_of(
     length: straight way through the lap, from the weather to the edge that leads behind, above 0
     [m]; rise: how much higher its inner end is, -length to length [m]; wraps: whether the upper
     sheet is folded round the lower's edge; between_courses: whether a course lies between the two;
-    upright: whether the lower face is; square_in: how steeply the way square in from the open edge
-    climbs, -pi/2 to pi/2 [rad] (the water line is measured square to an edge that slopes, and a lap
-    there rises as much as one of that length square to its edge); roof_pitch: of the rafters, 0 to
-    pi/2 [rad], which the underlay's rule goes by (None: the way's own). Raises SceneError outside
-    these ranges.
+    upright: whether the lower face is; roof_pitch: of the rafters, 0 to pi/2 [rad], which the
+    underlay's rule goes by (None: the way's own).
+
+    square_in: how steeply the way square in from the open edge climbs, -pi/2 to pi/2 [rad]. Where it is
+    level the edge stands, or runs down the fall line, and breadth holds the water, however the
+    shortest way runs. On an upright face the water line is measured square to an edge that slopes.
+    Raises SceneError outside these ranges.
     """
     require(length > 0, "length of a lap", f"{length:g} m", "above 0")
     steepest = abs(rise) <= length * (1 + 1e-9)
@@ -68,7 +70,7 @@ def need_of(
         return None
     if between_courses:
         return _interleaved()
-    if wraps or climb <= LEVEL_WAY or (upright and square_in <= LEVEL_WAY):
+    if wraps or climb <= LEVEL_WAY or square_in <= LEVEL_WAY:
         return _side_lap(wraps)
     return _upright(climb, square_in) if upright else _rising(climb)
 

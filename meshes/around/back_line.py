@@ -15,7 +15,7 @@ from meshes.line import Line, between, offset
 from meshes.rules import lap_for_rise
 from meshes.spec import Detail
 
-MORE_THAN_RULE = 0.005  # [m] the covering laps the sheet by so much more than the rule asks
+MORE_THAN_RULE = 0.015  # [m] the covering laps the sheet by so much more than the rule asks
 BEFORE_NOSE = 0.012  # [m] the sheet has taken up the covering's wave this far before its nose
 AFTER_NOSE = 0.004  # [m] past its nose the sheet lies on the last open course
 PAST_COVERS = 0.022  # [m] it rests so far past the stack, over the ends of the sides' covers

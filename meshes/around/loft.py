@@ -22,6 +22,7 @@ LOFT_BESIDE = (
     0.3  # [m] the plane in the loft reaches this far past the stack at its front and sides
 )
 LOFT_BEHIND = 0.6  # [m] and this far behind it, where what gets in runs down from
+SPARE = 0.003  # [m] it laps by so much more than asked, as it lies flatter than the roof
 BELOW_ALL = 0.05  # [m] it lies this far below the underlay's lowest point over it
 WITHIN_UNDERLAY = 0.005  # [m] and ends this far within the underlay's edges
 
@@ -65,7 +66,7 @@ def upper_underlay(scheme: Scheme, ends: tuple[float, float]) -> Part | None:
         scheme.courses,
         scheme.detail.gap,
         edge_y=top_edge(scheme),
-        lap=roof.underlay_lap or underlay_lap(roof.pitch),
+        lap=(roof.underlay_lap or underlay_lap(roof.pitch)) + SPARE,
         gaps=underlay_gaps(scheme),
         depth=scheme.underlay_depth,
     )

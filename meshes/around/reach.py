@@ -14,6 +14,9 @@ if TYPE_CHECKING:
     from meshes.around.scheme import Scheme
 
 BLUNT = 1.25  # covers: past a sharp corner a cover ends this far down the slope, cut straight
+SPARE = (
+    0.002  # [m] covers along slanting edges are so much wider than asked: courses cost some of it
+)
 OFF_EDGE = 0.002  # [m] a cover that would run out over a verge or the eaves stops this far short
 STRAIGHT = 0.0087  # [1] sine of half a degree: an edge that runs down the fall line
 
@@ -39,7 +42,7 @@ def wished(scheme: Scheme) -> shapely.Polygon:
         for a, b in zip(chain.points, chain.points[1:], strict=False):
             if scheme.ridge is not None and (a[1] + b[1]) / 2 > scheme.ridge:
                 continue
-            shape = shape.intersection(_beside(a, b, cover + stand / cos(pitch), pitch))
+            shape = shape.intersection(_beside(a, b, cover + stand / cos(pitch) + SPARE, pitch))
     return shape
 
 
