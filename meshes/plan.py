@@ -12,6 +12,7 @@ from meshes.errors import require
 Corner = tuple[float, float]
 
 SHORTEST_EDGE = 0.010  # [m] a shorter edge can't be told from a rounded corner
+LONG_EDGE, ALL_BUT = 0.1, 0.0001  # [m] such an edge that misses level by so little is level
 LARGEST, SMALLEST = 6.0, 0.08  # [m] across
 SHARPEST = radians(45)  # a stack's corner: past it sheets can't be turned in and round
 SAME_DIRECTION = 1e-9  # [1] sine under which two edges run alike
@@ -161,11 +162,24 @@ def plan_of(points: Sequence[Corner], turn: float = 0.0) -> Plan:
     if area < 0:
         rows.reverse()
     c, s = cos(turn), sin(turn)
-    turned = [(c * x - s * y, s * x + c * y) for x, y in rows]
+    turned = _straightened([(c * x - s * y, s * x + c * y) for x, y in rows])
     middle = (min(x for x, _ in turned) + max(x for x, _ in turned)) / 2
     low = min(y for _, y in turned)
     # Rounded to a picometre, so that a quarter turn leaves level edges level.
     return Plan(tuple((round(x - middle, 12) + 0.0, round(y - low, 12) + 0.0) for x, y in turned))
+
+
+def _straightened(corners: list[Corner]) -> list[Corner]:
+    """Corners with long edges that all but run level, or down the fall line, made to do so: no stack is
+    measured to a tenth of a millimetre, and no sheet can be cut to less."""
+    found = [list(corner) for corner in corners]
+    for at in range(len(found)):
+        a, b = found[at - 1], found[at]
+        long = hypot(b[0] - a[0], b[1] - a[1]) > LONG_EDGE
+        for axis in (0, 1):
+            if long and abs(a[axis] - b[axis]) < ALL_BUT:
+                b[axis] = a[axis]
+    return [(x, y) for x, y in found]
 
 
 def rectangle(width: float, depth: float, turn: float = 0.0) -> Plan:

@@ -173,3 +173,12 @@ def test_square_to_the_slope() -> None:
     assert all(rectangle(0.6, 0.4, quarter * pi / 2).square_to_slope for quarter in range(-4, 5))
     assert not rectangle(0.6, 0.4, radians(1)).square_to_slope
     assert not regular(8, 0.5).square_to_slope
+
+
+def test_an_edge_that_all_but_runs_level_does() -> None:
+    """Derived: a rectangle turned by a hundred-thousandth of a radian is square to the slope, and one
+    turned by a tenth of a degree is not; what is moved is under a tenth of a millimetre."""
+    square, hardly = rectangle(0.6, 0.4), rectangle(0.6, 0.4, 1e-5)
+    assert hardly.square_to_slope
+    assert np.abs(np.array(hardly.corners) - np.array(square.corners)).max() < 1e-4
+    assert not rectangle(0.6, 0.4, radians(0.1)).square_to_slope
