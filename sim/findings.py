@@ -146,7 +146,7 @@ def find(
         behind=behind,
         # A sample of nothing but one kind still leaves the doubt of one drop.
         behind_se=max(behind_se, _of_one_drop(len(sample)) if len(sample) < len(drops) else 0.0),
-        leaks=find_leaks(charts, drops, trace),
+        leaks=find_leaks(charts, drops, trace, laps=laps),
         laps=laps,
         lap_water=tuple(lap_water(surface, caster, lap) for lap in laps),
         standing=standing,

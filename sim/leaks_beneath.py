@@ -53,11 +53,13 @@ def beneath(
     extra = driven_besides(reader.charts)
     at, pushed = point, np.zeros(3)
     length = inward = rise = bare = 0.0
+    on_a_back = False
     for row in range(len(starts) - 1):
         step = starts[row + 1] - starts[row]
         if kind[row] == Event.FELL and -step[2] > RESTING:
             break
-        if reader.dry[chart[row]] and length > 0 and not reader.dry[chart[0]]:
+        back = bool(reader.dry[chart[row]])
+        if back and length > 0 and not on_a_back:
             break
         if kind[row] in NOT_ON_A_FACE:
             continue
@@ -68,6 +70,7 @@ def beneath(
             if bare > RESTING:
                 break
             if hidden:
+                on_a_back = back if length == 0.0 else on_a_back
                 at = starts[row] + (number + 1) * piece
                 pushed = pushed + bare * WATER_DENSITY * extra[chart[row]]
                 length, bare = length + bare, 0.0

@@ -107,18 +107,9 @@ def causes_of(charts: Charts, ways: WaysIn) -> Causes:
     close = np.flatnonzero((near <= ONE_LEAK) & (row >= 0))
     inward[close], normal[close] = borders.inward[row[close]], borders.normal[row[close]]
     return Causes(
-        cause,
-        came_from,
-        behind,
-        past,
-        corner,
-        point + surface.centre,
-        sheet,
-        inward,
-        normal,
-        near,
+        cause, came_from, behind, past, corner, point + surface.centre, sheet, inward, normal, near,
         leak,
-    )
+    )  # fmt: skip
 
 
 def _nearest(borders: HalfEdges, part: Ints, point: Floats) -> tuple[Floats, Ints]:

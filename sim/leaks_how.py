@@ -29,14 +29,16 @@ def how(story: Story, course: Course, subject: str) -> str:
 def _under(story: Story, course: Course) -> str:
     here, there = story.came_from, story.behind
     edge = course.edge if course.edge is not Edge.NONE else "edge"
+    own_back = here == there and story.came_from_role is not Role.COVERING
+    to = "round to that sheet's back" if own_back else "in beneath"
     drives = {
-        Cause.DRIVEN_UP_A_LAP: f"{_pusher(course)} drives it in beneath, {_uphill(course)}",
-        Cause.BLOWN_ACROSS: f"{_pusher(course)} moves it sideways in beneath",
-    }.get(story.cause, f"{_weight(course)} takes it in beneath")
-    if here == there and story.came_from_role is Role.COVERING:
-        return f"comes to a {edge} in the {there} itself, and {drives}"
+        Cause.DRIVEN_UP_A_LAP: f"{_pusher(course)} drives it {to}, {_uphill(course)}",
+        Cause.BLOWN_ACROSS: f"{_pusher(course)} moves it sideways {to}",
+    }.get(story.cause, f"{_weight(course)} takes it {to}")
+    if own_back:
+        return f"comes to the {edge} of the {there}, and {drives}"
     if here == there:
-        return f"comes to the {edge} of the {there} and round to that sheet's back: {drives}"
+        return f"comes to a {edge} in the {there} itself, and {drives}"
     return f"meets the {edge} of the {there}{_above(course, here)}, and {drives}"
 
 

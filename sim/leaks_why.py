@@ -54,10 +54,8 @@ def _beneath(story: Story, course: Course) -> str:
         return f"Behind, it runs down {mm(under.sank)}." if under.sank >= WORTH else ""
     far = _how_far(course)
     if under.rise >= WORTH and not course.push:
-        lifts = f"lifts it {mm(under.rise)}{_of_the_rise(course)}"
-        return (
-            f"Beneath, the wind {lifts} and pushes it {far}; that lift takes {_force(under.lift)}."
-        )
+        lifts = f"lifts it {mm(under.rise)}{_of_the_rise(course)}, which takes {_force(under.lift)}"
+        return f"Beneath, the wind {lifts}, and pushes it {far}."
     if under.inward >= WORTH and under.pressure >= FELT:
         return f"Beneath, the wind's pressure, {_force(under.pressure)}, pushes it {far}."
     return f"Beneath, it gets {far}."
@@ -69,7 +67,7 @@ def _force(pressure: float) -> str:
 
 def _of_the_rise(course: Course) -> str:
     lap = course.lap
-    return f", of the {mm(lap.rise)} that the lap rises," if lap and lap.rise >= WORTH else ""
+    return f" of the {mm(lap.rise)} that the lap rises" if lap and lap.rise >= WORTH else ""
 
 
 def _how_far(course: Course) -> str:
