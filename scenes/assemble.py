@@ -6,6 +6,7 @@ import numpy as np
 
 from meshes.errors import SceneError
 from meshes.parts import Assembly, Part
+from scenes.faults.fault import FaultError
 from scenes.measures import key_to_blame
 from scenes.places import at
 from scenes.scene import PartFile, Scene
@@ -17,7 +18,7 @@ FARTHEST = 200.0
 
 
 def assemble(scene: Scene) -> Assembly:
-    """The scene's parts: the built detail, then the parts from files in the order of the scene.
+    """The scene's parts: the built detail with the scene's faults, then the parts from files in order.
 
     Raises SceneError, with the place in the scene file, for what can't be built or read, for parts
     of a wrong size, out of place or there twice, and for too many of them.
@@ -44,7 +45,13 @@ def _built(scene: Scene) -> list[Part]:
     from meshes.build import build
 
     try:
-        return list(build(scene.detail).parts)
+        if not scene.faults:
+            return list(build(scene.detail).parts)
+        from scenes.faults.apply import made_wrong
+
+        return list(made_wrong(scene).parts)
+    except FaultError:
+        raise
     except SceneError as error:
         loc = key_to_blame(scene.table, str(error), build)
         raise SceneError(f"{at(scene.file, scene.lines, loc)}: {error}") from error

@@ -14,40 +14,15 @@ import click
 
 from meshes.errors import SceneError
 from scenes import __version__
+from scenes.cli_compare import compare as compare_command
+from scenes.cli_faults import FAULT, with_those
+from scenes.cli_faults import faults as faults_command
 from scenes.cli_gust import gust as gust_command
+from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, THREADS, WEATHER
 
 UNUSABLE_INPUT = 2
 FOUND_FAULTS = 1
 STOPPED = 130
-DEFAULT_DROPS = 20_000
-MOST_DROPS = 20_000_000
-DROPS = click.option(
-    "--drops",
-    type=click.IntRange(1, MOST_DROPS),
-    default=DEFAULT_DROPS,
-    show_default=True,
-    help="More drops, smaller errors.",
-)
-SEED = click.option(
-    "--seed",
-    type=click.IntRange(0, 2**63 - 1),
-    default=0,
-    show_default=True,
-    help="Same seed, same drops.",
-)
-WEATHER = click.option(
-    "--weather",
-    "case",
-    metavar="NAME",
-    help="Rain and gust of a weather case: calm, cloudburst, driving or spray rack.",
-)
-FROM = click.option(
-    "--from",
-    "from_deg",
-    type=click.FloatRange(-360, 360),
-    metavar="DEGREES",
-    help="Where wind and rain come from: 0 the eaves, 90 the right, 180 the ridge.",
-)
 
 
 class Commands(click.Group):
@@ -157,19 +132,21 @@ def scenes() -> None:
     type=click.Path(path_type=Path),
     help="Where findings.json, paths.vtp, model.glb and picture.png go.",
 )
+@FAULT
 @WEATHER
 @FROM
 @click.option("--gust", is_flag=True, help="Search the first-leak gust as well.")
 @DROPS
 @SEED
-@click.option("--threads", type=click.IntRange(1, 1024), help="Cores to use.  [default: all]")
+@THREADS
 @click.option("--no-picture", is_flag=True, help="Leave picture.png out.")
-@click.option("--force", is_flag=True, help="Replace earlier results in FOLDER.")
+@FORCE
 @click.option("--strict", is_flag=True, help="Exit 1 when there is a leak or a lap too short.")
-@click.option("--quiet", is_flag=True, help="No remarks on standard error.")
+@QUIET
 def run(
     scene: str,
     folder: Path,
+    faults: tuple[str, ...],
     case: str | None,
     from_deg: float | None,
     gust: bool,
@@ -196,6 +173,7 @@ def run(
     from scenes.scene import in_weather, load
 
     situation = in_weather(load(scene), case_name=case, from_deg=from_deg)
+    situation = with_those(situation, faults)
     check_folder(folder, force=force)
     from scenes.opengl import can_draw
     from scenes.run import run as run_scene
@@ -217,11 +195,19 @@ def run(
 
 @cli.command()
 @click.argument("scene")
+@FAULT
 @WEATHER
 @FROM
 @DROPS
 @SEED
-def show(scene: str, case: str | None, from_deg: float | None, drops: int, seed: int) -> None:
+def show(
+    scene: str,
+    faults: tuple[str, ...],
+    case: str | None,
+    from_deg: float | None,
+    drops: int,
+    seed: int,
+) -> None:
     """Turn a scene about in a window.
 
     Shows the pieces, the water and the leaks. Needs a display.
@@ -233,6 +219,7 @@ def show(scene: str, case: str | None, from_deg: float | None, drops: int, seed:
     from scenes.scene import in_weather, load
 
     situation = in_weather(load(scene), case_name=case, from_deg=from_deg)
+    situation = with_those(situation, faults)
     from scenes.opengl import need_screen
 
     need_screen()
@@ -244,6 +231,8 @@ def show(scene: str, case: str | None, from_deg: float | None, drops: int, seed:
 
 
 cli.add_command(gust_command)
+cli.add_command(compare_command)
+cli.add_command(faults_command)
 
 
 def main() -> None:

@@ -8,6 +8,8 @@ from typing import Any
 import click
 
 from meshes.errors import SceneError
+from scenes.cli_faults import FAULT, with_those
+from scenes.cli_options import FORCE, QUIET, THREADS
 
 
 @click.command()
@@ -16,6 +18,7 @@ from meshes.errors import SceneError
     "-o", "--output", "folder", metavar="FOLDER", type=click.Path(path_type=Path),
     help="Where gust.json, gust.png and first-leak.png go.",
 )  # fmt: skip
+@FAULT
 @click.option("--inputs", is_flag=True, help="Try the range of each input that is not well known.")
 @click.option(
     "--record", "csv", metavar="CSV", type=click.Path(path_type=Path),
@@ -29,12 +32,13 @@ from meshes.errors import SceneError
     "--gust-factor", type=click.FloatRange(1, 3), metavar="FACTOR",
     help="Gust over mean wind, for hours of the record without a gust.  [default: 1.4]",
 )  # fmt: skip
-@click.option("--threads", type=click.IntRange(1, 1024), help="Cores to use.  [default: all]")
-@click.option("--force", is_flag=True, help="Replace earlier results in FOLDER.")
-@click.option("--quiet", is_flag=True, help="No remarks on standard error.")
+@THREADS
+@FORCE
+@QUIET
 def gust(
     scene: str,
     folder: Path | None,
+    faults: tuple[str, ...],
     inputs: bool,
     csv: Path | None,
     bearing: float | None,
@@ -63,7 +67,7 @@ def gust(
         raise click.UsageError("--record and --eaves-look-to go together")
     if gust_factor is not None and csv is None:
         raise click.UsageError("--gust-factor is for --record")
-    situation = load(scene)
+    situation = with_those(load(scene), faults)
     if folder is not None:
         from scenes.folder import check_folder
 
@@ -83,6 +87,8 @@ def gust(
         from scenes.gust_hours import hours_told
 
         found = found | {"hours": hours_told(record, gusts, bearing, gust_factor)}
+    if faults:
+        found = found | {"faults": _tell(situation)}
     click.echo(gust_answer(found))
     click.echo(f"\n{rose(found)}")
     if folder is not None:
@@ -91,6 +97,16 @@ def gust(
 
         names = write_gusts(found, gusts, folder, force=force, picture=can_draw(remarks))
         click.echo(f"\nResults are in {folder}: {', '.join(names)}")
+
+
+def _tell(situation: Any) -> list[dict[str, Any]]:
+    """Print what is wrong on purpose; it as plain values."""
+    from scenes.faults.apply import told
+    from scenes.say_faults import wrong_lines
+
+    wrong = told(situation)
+    click.echo("\n".join(wrong_lines(wrong)) + "\n")
+    return wrong
 
 
 def _read(csv: Path, remarks: Any) -> Any:

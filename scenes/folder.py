@@ -13,7 +13,7 @@ from meshes.errors import SceneError
 
 OURS = (
     "findings.json", "paths.vtp", "model.glb", "picture.png", "gust.json", "gust.png",
-    "first-leak.png",
+    "first-leak.png", "compare.json", "compare.png", "lesson.html",
 )  # fmt: skip
 """Files that a command writes, the only ones that it may replace or take away."""
 PREFIX = ".stackrain-"

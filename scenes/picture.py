@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -49,9 +50,15 @@ class Begun:
     grid: NDArray[np.float64]
 
     @staticmethod
-    def of(stage: Stage, camera: Camera, size: tuple[int, int], pixel: float) -> Begun:
+    def of(
+        stage: Stage,
+        camera: Camera,
+        size: tuple[int, int],
+        pixel: float,
+        also: Callable[[Page, Sight], None] = lambda page, sight: None,
+    ) -> Begun:
         """Render a stage into the upper left of a sheet of `size` [px], `pixel` of them to a unit of
-        the camera, with its lines and keys."""
+        the camera, with its lines, what `also` draws over them, and its keys."""
         opengl.prefer_off_screen()
         from scenes.picture_render import render
 
@@ -61,6 +68,7 @@ class Begun:
         background.paste(solids, (0, 0))
         page = Page(background, pixel)
         draw_lines(page, sight)
+        also(page, sight)
         keys = draw_keys(page, sight, frame)
         return Begun(page, sight, frame, keys, *sight.look(frame, keys))
 

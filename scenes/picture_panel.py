@@ -77,10 +77,15 @@ class Column:
 
 
 def draw_panel(
-    page: Page, box: Box, stage: Stage, seen: list[int], *, compared: bool = False
+    page: Page,
+    box: Box,
+    stage: Stage,
+    seen: list[int],
+    *,
+    differences: tuple[bool, bool] = (False, False),
 ) -> int:
-    """Write the column; `seen` are the numbers of the pieces that the view shows; compared: whether it
-    stands beside two views with their differences marked.
+    """Write the column; `seen` are the numbers of the pieces that the view shows; differences: whether
+    it stands beside two views in which lines mark what differs, and how that lies on the other side.
 
     Returns how many leaks it lists: the view marks these and no others.
     """
@@ -98,8 +103,9 @@ def draw_panel(
         _verdict(column, stage)
     pieces = [partial(_piece, column, stage.pieces[number]) for number in seen]
     samples = _samples(column, stage)
-    if compared:
+    if differences[0]:
         samples.append(partial(_sample, column, INK, False, "differs between the two", 4.5))
+    if differences[1]:
         samples.append(partial(_sample, column, INK, True, "as it lies on the other side"))
     legend = 2 * HEADING + GRID * (min(len(pieces), MOST_PIECES) + len(samples))
     leaks = [partial(_leak, column, leak) for leak in stage.leaks]
@@ -109,7 +115,7 @@ def draw_panel(
     listed = _rows(column, "Where water gets in", leaks, keep=keep, rest=rest)
     _rows(column, "Laps too short", laps, keep=legend)
     _rows(column, "Pieces", pieces, most=MOST_PIECES)
-    _rows(column, "Lines" if compared else "Water", samples)
+    _rows(column, "Lines" if any(differences) else "Water", samples)
     foot = "Parallel projection, lengths in mm. This drawing explains; it certifies nothing."
     column.y = box.bottom - FOOT + 8
     column.words(foot, 14, QUIET_INK, most=2)

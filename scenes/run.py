@@ -17,6 +17,7 @@ from meshes.parts import Assembly
 from scenes import __version__
 from scenes.assemble import assemble
 from scenes.cautions import CAUTIONS
+from scenes.faults.apply import detail_made, told
 from scenes.folder import fresh_folder, write_files
 from scenes.follow import follow
 from scenes.glb import glb_bytes
@@ -77,6 +78,7 @@ class Result:
                 "file": self.scene.file,
                 "sha256": self.scene.sha256,
             },
+            "faults": told(self.scene),
             "weather": {
                 "case": weather.case_it_is,
                 "rain_mm_h": weather.rain_mm_h,
@@ -156,12 +158,13 @@ def run(
 
 
 def _making(scene: Scene) -> tuple[str, ...]:
-    if scene.detail is None:
+    detail = detail_made(scene)
+    if detail is None:
         return ()
     from meshes.around.worth_saying import worth_saying
     from meshes.build import pieces
 
-    return worth_saying(scene.detail, pieces(scene.detail).values())
+    return worth_saying(detail, pieces(detail).values())
 
 
 @contextmanager

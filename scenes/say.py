@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from scenes.gust_words import verdict_with_step
+from scenes.say_faults import wrong_lines
 from scenes.say_laps import lap_lines
 from scenes.say_standing import gutter_lines, standing_lines
 from scenes.say_text import count, figure, hung, place_words, share_words, wrapped
@@ -30,10 +31,11 @@ Found = Mapping[str, Any]
 
 
 def answer(findings: Found) -> str:
-    """Title, weather, verdict, where the water went, leaks, standing water, laps, making and cautions, as
-    text without colour."""
+    """Title, faults, weather, verdict, where the water went, leaks, standing water, laps, making and
+    cautions, as text without colour."""
     blocks = [
         [findings["scene"]["title"], "=" * len(findings["scene"]["title"])],
+        wrong_lines(findings["faults"]),
         wrapped(_weather(findings)),
         wrapped(verdict(findings)),
         wrapped(_first_leak(findings)),

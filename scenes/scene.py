@@ -21,6 +21,7 @@ from pydantic import ValidationError
 
 from meshes.errors import SceneError, require
 from meshes.spec import Detail
+from scenes.faults.fault import Asked
 from scenes.measures import detail_of
 from scenes.places import Loc, at, first_fault, key_lines, shown
 from scenes.tables import PartTable, SceneTable, WeatherTable
@@ -71,7 +72,8 @@ class PartFile:
 class Scene:
     """A situation, checked. `detail` is None when the scene consists of parts from files alone.
 
-    table: the file as it was read; lines: where its keys stand, for messages.
+    table: the file as it was read; lines: where its keys stand, for messages; faults: what is done
+    wrong on purpose to `detail`, which stays as the file has it.
     """
 
     title: str
@@ -83,6 +85,7 @@ class Scene:
     weather: Weather
     table: SceneTable
     lines: Mapping[Loc, int]
+    faults: tuple[Asked, ...] = ()
 
 
 def load(name: str) -> Scene:

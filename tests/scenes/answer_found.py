@@ -37,7 +37,7 @@ def found(**changes: Any) -> dict[str, Any]:
         "ok": False, "first_leak_gust_m_s": 39.6, "capillary_reach_mm": 14.8, "stays_wet": False,
     }  # fmt: skip
     base = {
-        "scene": {"title": "A stack"}, "drops": 20000, "water": water, "leaks": [leak],
+        "scene": {"title": "A stack"}, "faults": [], "drops": 20000, "water": water, "leaks": [leak],
         "laps": [lap], "making": [], "cautions": ["Mind the edge."],
         "ran_behind_a_flashing": {"share": 0.0, "share_se": 0.0}, "weather": weather(),
         "films": {"rounds": 0, "settled": True}, "standing_water": [], "gutters": [],

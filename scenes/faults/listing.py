@@ -1,0 +1,72 @@
+"""The catalogue in words: for anybody, and for one scene."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import lru_cache
+
+from meshes.build import build
+from meshes.errors import SceneError
+from meshes.parts import Assembly
+from meshes.spec import Detail
+from scenes.faults.apply import called, made_wrong, with_faults
+from scenes.faults.catalogue import CATALOGUE, amount_words
+from scenes.faults.fault import Fault
+from scenes.say_text import hung
+from scenes.scene import Scene
+
+KEPT = 4
+"""Assemblies remembered while faults are tried: the right one, and those of the last few measures."""
+HEAD = "Faults (name; where, if it has a side; how much, with its bounds)"
+
+
+def listed() -> str:
+    """Every fault: its name, places, usual amount and bounds, and what was done wrong."""
+    return "\n".join([HEAD, *(line for fault in CATALOGUE for line in _lines(fault))])
+
+
+def listed_for(scene: Scene) -> str:
+    """The faults that a scene has room for with the places that have, and why not the others."""
+    fits: list[str] = []
+    others: list[str] = []
+    remembered = lru_cache(maxsize=KEPT)(build)
+    for fault in CATALOGUE:
+        places, why = places_in(scene, fault, remembered)
+        if places:
+            fits += hung("-", _entry(fault, places if places != ("",) else ()))
+        else:
+            others += hung("-", why)
+    head = f"{called(scene)}: {scene.title}"
+    blocks = [[head], ["Has room for", *fits], ["Has no room for", *others]]
+    return "\n\n".join("\n".join(block) for block in blocks if len(block) > 1 or block == [head])
+
+
+def places_in(
+    scene: Scene, fault: Fault, build: Callable[[Detail], Assembly] = build
+) -> tuple[tuple[str, ...], str]:
+    """Where a scene has room for a fault of its usual size, ("",) for one without a side; and the line
+    that says why it has none, "" where it has. build: as in `made_wrong`."""
+    tried = fault.places or ("",)
+    found = tuple(place for place in tried if not _why_not(scene, fault, place, build))
+    return found, "" if found else _why_not(scene, fault, "", build)
+
+
+def _why_not(scene: Scene, fault: Fault, place: str, build: Callable[[Detail], Assembly]) -> str:
+    try:
+        made_wrong(with_faults(scene, [f"{fault.name}@{place}" if place else fault.name]), build)
+    except SceneError as error:
+        return str(error)
+    return ""
+
+
+def _lines(fault: Fault) -> list[str]:
+    return hung("-", _entry(fault, fault.places)) + hung("", fault.done_wrong)
+
+
+def _entry(fault: Fault, places: tuple[str, ...]) -> str:
+    words = [fault.name]
+    if places:
+        words.append(", ".join(places))
+    if fault.unit:
+        words.append(amount_words(fault))
+    return "; ".join(words)

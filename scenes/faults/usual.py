@@ -1,0 +1,78 @@
+"""Measures that a detail leaves to the builder, as the builder takes them [m]."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from meshes.around.back import x_span
+from meshes.around.back_line import MORE_THAN_RULE
+from meshes.around.scheme import scheme_of
+from meshes.build import square_to_slope
+from meshes.layout import layout_of
+from meshes.rules import lap_for_rise, underlay_lap
+from meshes.spec import Detail
+
+
+def has_back(detail: Detail) -> bool:
+    """Whether a sheet lies behind the stack: not where it stands through a ridge."""
+    return detail.roof.ridge is None
+
+
+def saddle_of(detail: Detail) -> float:
+    """Height of the saddle [m], 0 where there is none. Raises PieceError."""
+    if not has_back(detail) or square_to_slope(detail):
+        return 0.0
+    back = scheme_of(detail).back
+    return 0.0 if back is None else back.saddle
+
+
+def has_level_sole(detail: Detail) -> bool:
+    """Whether the sheet behind the stack is a level gutter with a sole. Raises PieceError."""
+    if not has_back(detail):
+        return False
+    if square_to_slope(detail):
+        return True
+    back = scheme_of(detail).back
+    return back is not None and back.level_face is not None
+
+
+def beyond_of(detail: Detail) -> float:
+    """How far the sheet behind the stack runs past it at each end [m]. Raises PieceError."""
+    if detail.gutter.beyond_stack is not None:
+        return detail.gutter.beyond_stack
+    if square_to_slope(detail):
+        layout = layout_of(detail)
+        return layout.half_gutter - layout.half_stack
+    scheme = scheme_of(detail)
+    left, right = x_span(scheme)
+    return min(scheme.plan.left - left, right - scheme.plan.right)
+
+
+def leg_of(detail: Detail) -> float:
+    """How far the sheet behind the stack goes up under the covering [m]. Raises PieceError."""
+    if square_to_slope(detail):
+        return layout_of(detail).gutter_leg
+    back = scheme_of(detail).back
+    assert back is not None
+    return back.leg
+
+
+def lap_of(detail: Detail) -> float:
+    """How far it laps down over the side flashings [m]. Raises PieceError."""
+    if detail.gutter.lap is not None:
+        return detail.gutter.lap
+    if square_to_slope(detail):
+        return layout_of(detail).gutter_lap
+    return lap_for_rise(detail.roof.pitch) + MORE_THAN_RULE
+
+
+def underlay_lap_of(detail: Detail) -> float:
+    """How far the underlay laps over the top edge of the sheet behind the stack [m]."""
+    return detail.roof.underlay_lap or underlay_lap(detail.roof.pitch)
+
+
+def with_back_as_it_is(detail: Detail) -> Detail:
+    """The detail with the back sheet's width laid down, so that a change beside it leaves it alone."""
+    if not has_back(detail):
+        return detail
+    return replace(detail, gutter=replace(detail.gutter, beyond_stack=beyond_of(detail)))
