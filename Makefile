@@ -16,7 +16,7 @@ demo: $(VENV)/.installed
 	$(BIN)/stackrain run cottage -o $(RESULTS) --force
 
 test: $(VENV)/.installed-test
-	$(BIN)/python -m pytest -q
+	$(BIN)/python -m pytest -q -n auto --dist loadfile
 
 lint: $(VENV)/.installed-lint
 	$(BIN)/ruff check .
