@@ -43,22 +43,11 @@ def back_sheet(scheme: Scheme) -> Sheet:
     assert chain is not None
     rim = Rim(scheme.plan, scheme.stand_off(scheme.layers[Kind.BACK]))
     points = back_points(scheme)
-    right, left = (scheme.behind(rim.at(corner)[1]) for corner in (chain.start, chain.end))
-    highest = max(chain.points, key=lambda point: point[1])
-    middle = rim.at(highest)[0]
-    level = level_edge(chain)
-    saddle = None
-    if level is not None:
+    level, along = level_edge(chain), scheme.behind()
+    base: Lie | Saddle = along
+    if level is not None and shape.saddle > 0:
         ends = sorted((rim.at(level[0]), rim.at(level[1])))
-        middle = (ends[0][0] + ends[1][0]) / 2
-        if shape.saddle > 0:
-            saddle = tuple(_saddle(scheme, one, ends, middle) for one in (left, right))
-
-    def lie(point: Corner) -> Lie | Saddle:
-        on_left = point[0] < middle
-        if saddle is not None:
-            return saddle[0 if on_left else 1]
-        return left if on_left else right
+        base = _saddle(scheme, along, ends, (ends[0][0] + ends[1][0]) / 2)
 
     # What it lies over at its ends must end below it.
     gap = scheme.detail.gap / cos(scheme.detail.roof.pitch)
@@ -68,13 +57,13 @@ def back_sheet(scheme: Scheme) -> Sheet:
         x, y = rim.at(point)
         # Over the sheets beside it, which stand nearer to the wall, where the roof may be higher.
         over = scheme.nose_plane(max(y, point[1])) + least
-        heights.append((x, y, max(lie((x, y)).height(x, y) + scheme.detail.gutter.upstand, over)))
+        heights.append((x, y, max(base.height(x, y) + scheme.detail.gutter.upstand, over)))
 
     def top(x: float, y: float) -> float:
         return _along(heights, x, y)
 
     deep = scheme.detail.gutter.turn_in
-    return Sheet(rim, lie, top, lambda _, y: scheme.underlay_top(y), deep)
+    return Sheet(rim, lambda _: base, top, lambda _, y: scheme.underlay_top(y), deep)
 
 
 def _saddle(scheme: Scheme, base: Lie, ends: Sequence[Corner], middle: float) -> Saddle:

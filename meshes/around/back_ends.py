@@ -8,6 +8,7 @@ from math import cos
 
 import shapely
 
+from meshes.around.back_line import MORE_THAN_RULE
 from meshes.around.corner_closing import CLOSED_END
 from meshes.around.corners import reach_round
 from meshes.around.rim import FAR
@@ -20,7 +21,6 @@ from meshes.piece import Named
 from meshes.plan import Corner, Kind
 from meshes.rules import lap_for_rise
 
-MORE_THAN_RULE = 0.015  # [m] usual end laps are longer than the rule by this
 CLEAR_OF_END = 0.010  # [m] a dressed edge ends so far above the cover's lower edge
 LEAST_LIP = 0.005  # [m] a shorter one is left off
 NEARER = 0.5  # bedding gaps that a free edge lies nearer to the stack than the crease above it

@@ -15,7 +15,7 @@ from meshes.line import Line, between, offset
 from meshes.rules import lap_for_rise
 from meshes.spec import Detail
 
-MORE_THAN_RULE = 0.015  # [m] the covering laps the sheet by so much more than the rule asks
+MORE_THAN_RULE = 0.015  # [m] usual laps are longer than the rule by this
 BEFORE_NOSE = 0.012  # [m] the sheet has taken up the covering's wave this far before its nose
 AFTER_NOSE = 0.004  # [m] past its nose the sheet lies on the last open course
 PAST_COVERS = 0.022  # [m] it rests so far past the stack, over the ends of the sides' covers
@@ -50,10 +50,8 @@ def leg_of(detail: Detail, courses: Courses, underlay_lap: float) -> float:
     return detail.gutter.leg
 
 
-def back_lie(
-    detail: Detail, courses: Courses, shape: BackShape, wave: Line, *, layer: int, corner_y: float
-) -> Lie:
-    """What the sheet behind the stack lies along, beside one of its lower corners (at corner_y).
+def back_lie(detail: Detail, courses: Courses, shape: BackShape, wave: Line, *, layer: int) -> Lie:
+    """What the sheet behind the stack lies along.
 
     It is dressed down over the courses (or rests on their noses), rises over a sole if there is one,
     and goes on under the covering.
@@ -70,7 +68,7 @@ def back_lie(
 
     resting = detail.cover_fit == "resting"
     fits = 0.0 if resting else 1.0
-    upto = _where_dressed_ends(detail, courses, shape, corner_y)
+    upto = _where_dressed_ends(detail, courses, shape)
     line = courses.nose_line() if resting else courses.weather_line()
     lifted = between(offset(line, layer * gap), courses.eaves + 0.001, upto)
     rows: list[Row] = [(float(y), float(z) + (1 - fits) * crest, fits) for y, z in lifted]
@@ -91,9 +89,7 @@ def back_lie(
     return Lie(table[:, :2], wave, table[:, 2])
 
 
-def _where_dressed_ends(
-    detail: Detail, courses: Courses, shape: BackShape, corner_y: float
-) -> float:
+def _where_dressed_ends(detail: Detail, courses: Courses, shape: BackShape) -> float:
     """y [m] up to which the sheet follows the courses: to the drop before a sole, else to the last
     open course, on whose own slope it goes on."""
     if shape.level_face is not None:

@@ -102,13 +102,11 @@ class Scheme:
         flat = np.column_stack([lifted[:, 0], lifted[:, 1] + self.crest])
         return Lie(flat, self.wave, np.zeros(len(flat)))
 
-    def behind(self, corner_y: float) -> Lie:
-        """What the sheet behind the stack lies along, beside its lower corner at y = corner_y."""
+    def behind(self) -> Lie:
+        """What the sheet behind the stack lies along."""
         assert self.back is not None
         layer = self.layers[Kind.BACK]
-        return back_lie(
-            self.detail, self.courses, self.back, self.wave, layer=layer, corner_y=corner_y
-        )
+        return back_lie(self.detail, self.courses, self.back, self.wave, layer=layer)
 
     def underlay_top(self, y: float) -> float:
         """Height z [m] that the underlay's upturns reach beside the stack, and a little over."""
