@@ -145,7 +145,7 @@ def test_the_same_comparison_gives_the_same_bytes() -> None:
     assert once == png(draw(order_changed()).whole)
     with Image.open(io.BytesIO(once)) as opened:
         assert opened.format == "PNG"
-        assert not set(picture.info) - {"dpi"}
+        assert not set(opened.info) - {"dpi"}
 
 
 def test_both_stages_share_letters_colours_numbers_and_drops() -> None:
