@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from itertools import pairwise
+from functools import lru_cache
+from itertools import chain, pairwise
 
 import numpy as np
 import shapely
@@ -21,6 +22,11 @@ SPILT = 1e-3
 """Share of a triangle's area by which its pieces may differ from it: ends of lines stick out of it."""
 
 
+REMEMBERED = 8192
+"""Triangles whose pieces are kept: those of some ten stacks. Whoever tries one detail after another meets
+most of them again, for a change of one sheet leaves the rest of the roof where it was."""
+
+
 def split(
     vertices: Sequence[NDArray[np.float64]],
     normal: NDArray[np.float64],
@@ -35,35 +41,52 @@ def split(
     cross. Where lines are so tangled, within the stand-off, that their pieces don't fill the triangle,
     it keeps the points on its border only.
     """
-    origin, across, along = _frame(vertices, normal, ring)
-    place: dict[int, Flat] = {}
-    number: dict[Flat, int] = {}
+    inner = sorted(lines)
+    used = list(dict.fromkeys([*ring, *chain.from_iterable(inner)]))
+    own = {point: number for number, point in enumerate(used)}
+    triangles, made = _pieces(
+        np.array([vertices[point] for point in used], dtype=np.float64).tobytes(),
+        np.asarray(normal, dtype=np.float64).tobytes(),
+        tuple(own[point] for point in ring),
+        tuple((own[a], own[b]) for a, b in inner),
+    )
+    numbers = [*used, *(add(place.copy()) for place in made)]
+    return [(numbers[a], numbers[b], numbers[c]) for a, b, c in triangles]
 
-    def flat(point: int) -> Flat:
-        if point not in place:
-            off = vertices[point] - origin
-            place[point] = (float(off @ across), float(off @ along))
-            number.setdefault(place[point], point)
-        return place[point]
+
+@lru_cache(maxsize=REMEMBERED)
+def _pieces(
+    places: bytes, normal: bytes, ring: tuple[int, ...], lines: tuple[tuple[int, int], ...]
+) -> tuple[tuple[tuple[int, int, int], ...], tuple[NDArray[np.float64], ...]]:
+    """Triangles of numbers of the places, and the places that were made, numbered on from those."""
+    vertices = np.frombuffer(places).reshape(-1, 3)
+    origin, across, along = _frame(vertices, np.frombuffer(normal), ring)
+    off = vertices - origin
+    flat = [(float(one @ across), float(one @ along)) for one in off]
+    number: dict[Flat, int] = {}
+    for own, point in enumerate(flat):
+        number.setdefault(point, own)
+    made: list[NDArray[np.float64]] = []
 
     def vertex(point: Flat) -> int:
         if point not in number:
-            number[point] = add(origin + point[0] * across + point[1] * along)
+            number[point] = len(flat) + len(made)
+            made.append(origin + point[0] * across + point[1] * along)
         return number[point]
 
-    border = [(flat(a), flat(b)) for a, b in zip(ring, [*ring[1:], ring[0]], strict=True)]
-    inner = [(flat(a), flat(b)) for a, b in sorted(lines)]
-    outline = shapely.Polygon([flat(a) for a in ring])
+    border = [(flat[a], flat[b]) for a, b in zip(ring, [*ring[1:], ring[0]], strict=True)]
+    inner = [(flat[a], flat[b]) for a, b in lines]
+    outline = shapely.Polygon([flat[a] for a in ring])
     if outline.area <= DEGENERATE * outline.length:
-        return []
+        return (), ()
     for kept in (inner, []):
         pieces = _filling(border, kept, outline)
         area = sum(_twice(piece) for piece in pieces) / 2
         if abs(area - outline.area) <= SPILT * outline.area:
             break
     else:
-        pieces = [(flat(ring[0]), flat(a), flat(b)) for a, b in pairwise(ring[1:])]
-    return [(vertex(a), vertex(b), vertex(c)) for a, b, c in pieces]
+        pieces = [(flat[ring[0]], flat[a], flat[b]) for a, b in pairwise(ring[1:])]
+    return tuple((vertex(a), vertex(b), vertex(c)) for a, b, c in pieces), tuple(made)
 
 
 def _filling(border: list[Line], inner: list[Line], outline: shapely.Polygon) -> list[Triangle]:
@@ -115,7 +138,7 @@ def _distance(point: Flat, triangle: Triangle, i: int) -> float:
 
 
 def _frame(
-    vertices: Sequence[NDArray[np.float64]], normal: NDArray[np.float64], ring: Sequence[int]
+    vertices: NDArray[np.float64], normal: NDArray[np.float64], ring: Sequence[int]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
     origin = vertices[ring[0]]
     far = max(ring[1:], key=lambda p: float(np.linalg.norm(vertices[p] - origin)))
