@@ -15,6 +15,7 @@ import click
 from meshes.errors import SceneError
 from scenes import __version__
 from scenes.cli_compare import compare as compare_command
+from scenes.cli_diagnose import diagnose as diagnose_command
 from scenes.cli_faults import FAULT, with_those
 from scenes.cli_faults import faults as faults_command
 from scenes.cli_gust import gust as gust_command
@@ -233,6 +234,7 @@ def show(
 cli.add_command(gust_command)
 cli.add_command(compare_command)
 cli.add_command(faults_command)
+cli.add_command(diagnose_command)
 
 
 def main() -> None:

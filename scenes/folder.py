@@ -14,6 +14,7 @@ from meshes.errors import SceneError
 OURS = (
     "findings.json", "paths.vtp", "model.glb", "picture.png", "gust.json", "gust.png",
     "first-leak.png", "compare.json", "compare.png", "lesson.html",
+    "diagnosis.json", "suspect-1.png", "suspect-2.png", "suspect-3.png",
 )  # fmt: skip
 """Files that a command writes, the only ones that it may replace or take away."""
 PREFIX = ".stackrain-"

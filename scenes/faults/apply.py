@@ -78,7 +78,12 @@ def detail_made(scene: Scene) -> Detail | None:
 
 
 def told(scene: Scene) -> list[dict[str, Any]]:
-    """What findings.json holds of the faults: name, where, amount, unit, how_bad, done_wrong of each."""
+    """What findings.json holds of a scene's faults: see `told_of`."""
+    return told_of(scene.faults)
+
+
+def told_of(faults: Sequence[Asked]) -> list[dict[str, Any]]:
+    """Name, where, amount, unit, how_bad and done_wrong of each of some faults, as plain values."""
     return [
         {
             "name": one.fault.name,
@@ -88,7 +93,7 @@ def told(scene: Scene) -> list[dict[str, Any]]:
             "how_bad": one.fault.how_bad(one.amount),
             "done_wrong": one.fault.done_wrong,
         }
-        for one in scene.faults
+        for one in faults
     ]
 
 

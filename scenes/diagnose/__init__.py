@@ -1,0 +1,1 @@
+"""From a damp place back to what was done wrong."""
