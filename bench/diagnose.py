@@ -1,12 +1,13 @@
 """How often working back from a damp place finds the fault that is hidden in a detail.
 
-    python bench/diagnose.py [--scene cottage] [--hidden 200] [--seed 1] [--keep FILE]
+    python bench/diagnose.py [--scene cottage] [--hidden 200] [--seed 1] [--keep FILE] [--calm-alone]
 
 Faults are drawn as the stated priors say, at any size from half the usual one to 1.6 times, and with them a
 weather: still rain, or a gust of any strength from half to all of the driving case's from anywhere round
 the roof, of which only the nearest of four sides is told. A drop that shows inside makes the damp place,
 moved by some 60 mm at random. Details that let no water in then are left out: nobody calls a roofer. The
-hidden fault's rank counts among all faults at all places. --keep: a file that keeps what was tried.
+hidden fault's rank counts among all faults at all places. --keep: a file that keeps what was tried;
+--calm-alone: still rain every time, which takes a tenth of the time.
 """
 
 from __future__ import annotations
@@ -61,12 +62,15 @@ def main() -> None:
     parser.add_argument("--hidden", type=int, default=200)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--keep", type=Path, default=None)
+    parser.add_argument("--calm-alone", action="store_true")
     told = parser.parse_args()
     scene = load(told.scene)
     single = suspects(scene)
-    table = _table(scene, single, told.keep)
+    angles = () if told.calm_alone else ALL_ROUND
+    table = _table(scene, single, angles, told.keep)
     generator = np.random.default_rng(told.seed)
-    draws = [_draw(generator, single, table) for _ in range(told.hidden)]
+    calm = 1.0 if told.calm_alone else 0.5
+    draws = [_draw(generator, single, table, calm) for _ in range(told.hidden)]
     area = ceiling(assemble(scene), np.zeros((0, 2)))
     ranks: list[int] = []
     missed: Counter[str] = Counter()
@@ -102,10 +106,12 @@ def _print(ranks: np.ndarray, dry: int, seen: Counter[str], missed: Counter[str]
         print(f"  {label:<48}{times:>4}{missed[label]:>4}")
 
 
-def _table(scene: Scene, single: list[Suspect], keep: Path | None) -> list[Tried]:
+def _table(
+    scene: Scene, single: list[Suspect], angles: tuple[float, ...], keep: Path | None
+) -> list[Tried]:
     if keep is not None and keep.exists():
         return list(pickle.loads(keep.read_bytes()))
-    trials = [Trial(scene, one, ALL_ROUND, False, 0) for one in single]
+    trials = [Trial(scene, one, angles, False, 0) for one in single]
     table = []
     for number, one in enumerate(in_processes(tried, trials), start=1):
         table.append(one)
@@ -116,9 +122,11 @@ def _table(scene: Scene, single: list[Suspect], keep: Path | None) -> list[Tried
     return table
 
 
-def _draw(generator: np.random.Generator, single: list[Suspect], table: list[Tried]) -> Hidden:
+def _draw(
+    generator: np.random.Generator, single: list[Suspect], table: list[Tried], calm_share: float
+) -> Hidden:
     """A fault by its prior among those that leak in the weather drawn with it, of any size."""
-    calm = generator.random() < 0.5
+    calm = bool(generator.random() < calm_share)
     wind = None if calm else float(generator.uniform(0, 2 * pi))
     side = None if wind is None else (round(wind / (pi / 2)) % len(ALL_ROUND),)
     weights = []

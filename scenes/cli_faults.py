@@ -41,6 +41,10 @@ def faults(scene: str | None) -> None:
     if scene is None:
         click.echo(listed())
         return
+    from scenes.progress import Remarks
     from scenes.scene import load
 
-    click.echo(listed_for(load(scene)))
+    situation = load(scene)
+    with Remarks().step("Building the scene with each fault"):
+        told = listed_for(situation)
+    click.echo(told)
