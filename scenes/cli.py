@@ -20,6 +20,7 @@ from scenes.cli_faults import FAULT, with_those
 from scenes.cli_faults import faults as faults_command
 from scenes.cli_gust import gust as gust_command
 from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, THREADS, WEATHER
+from scenes.cli_picture import picture as picture_command
 
 UNUSABLE_INPUT = 2
 FOUND_FAULTS = 1
@@ -235,6 +236,7 @@ cli.add_command(gust_command)
 cli.add_command(compare_command)
 cli.add_command(faults_command)
 cli.add_command(diagnose_command)
+cli.add_command(picture_command)
 
 
 def main() -> None:

@@ -79,26 +79,27 @@ def frame_of(camera: Camera) -> Box:
 
 
 def draw(
-    stage: Stage, file: str | Path, size: tuple[int, int] = (1600, 1000), *, view: str = "eaves"
-) -> list[Box]:
+    stage: Stage, file: str | Path, size: tuple[int, int] = (1600, 1000), *, view: str = "eaves",
+    hold: NDArray[np.float64] | None = None,
+) -> list[Box]:  # fmt: skip
     """Write a PNG of `size` (width, height) [px], seen from the named view of the stage.
 
-    Each side 500 to 4,000 pixels, the width 1.2 to 3 times the height. The same stage gives the
-    same bytes on one machine. Returns the boxes of the labels [px]. Raises SceneError where OpenGL
-    is missing, for an unknown view, a size out of range and a file that can't be written.
+    hold (n, 3) [m]: what the view must hold, None for the stage's own target. Each side 500 to 4,000
+    pixels, the width 1.2 to 3 times the height. The same stage gives the same bytes on one machine.
+    Returns the boxes of the labels [px]. Raises SceneError where OpenGL is missing, for an unknown view,
+    a size out of range and a file that can't be written.
     """
     missing = opengl.problem()
     if missing:
         raise SceneError(missing)
+    check_size(size)
     width, height = size
-    fits = all(500 <= side <= 4000 for side in size) and 1.2 <= width / height <= 3
-    rule = "500 to 4000 pixels each way and 1.2 to 3 times as wide as high"
-    require(fits, "picture size", f"{width} x {height}", rule, SceneError)
     named = {v.name: v for v in stage.views}
     require(view in named, "view", view, "one of " + ", ".join(named), SceneError)
     pixel = height / PAGE_HEIGHT
     whole = width / pixel
-    camera = Camera.fit(named[view], stage.target, whole - PANEL, PAGE_HEIGHT, margin=0.08)
+    target = stage.target if hold is None else hold
+    camera = Camera.fit(named[view], target, whole - PANEL, PAGE_HEIGHT, margin=0.08)
     stage = _worth_showing(stage, camera, frame_of(camera))
     begun = Begun.of(stage, camera, size, pixel)
     page, spots = begun.page, begun.spots
@@ -110,6 +111,14 @@ def draw(
     except OSError as error:
         raise SceneError(f"picture {file} can't be written: {error.strerror or error}") from error
     return [label.scaled(pixel) for label in labels]
+
+
+def check_size(size: tuple[int, int]) -> None:
+    """Raise SceneError unless a picture can have this width and height [px]."""
+    width, height = size
+    fits = all(500 <= side <= 4000 for side in size) and 1.2 <= width / height <= 3
+    rule = "500 to 4000 pixels each way and 1.2 to 3 times as wide as high"
+    require(fits, "picture size", f"{width} x {height}", rule, SceneError)
 
 
 def worth_naming(stage: Stage, camera: Camera) -> set[str]:

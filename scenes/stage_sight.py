@@ -13,7 +13,7 @@ from scipy import ndimage
 from meshes.parts import Assembly, Part
 from scenes.label_layout import Box
 from scenes.stage import Piece, Stage
-from scenes.stage_camera import Camera
+from scenes.stage_camera import Camera, View
 from scenes.stage_cut import runs
 from scenes.stage_lines import edges, hidden, seen_and_hidden
 from sim.cast import Caster
@@ -129,6 +129,15 @@ class Sight:
         low, high = flat.min(axis=0), flat.max(axis=0)
         size = np.array([self.camera.width, self.camera.height])
         return bool((high >= 0).all() and (low <= size).all())
+
+
+def clear_view(stage: Stage, point: Floats) -> View:
+    """The first of a stage's views from which nothing hides a point (3,) [m]; its first where each does."""
+    caster = _caster(stage.pieces)
+    for view in stage.views:
+        if not hidden(point[None], view.axes[2], caster)[0]:
+            return view
+    return stage.views[0]
 
 
 def _caster(pieces: tuple[Piece, ...]) -> Caster:
