@@ -165,9 +165,8 @@ def _told(leaks: Sequence[FirstLeak]) -> dict[int, Leak]:
     ]
     if not some:
         return {}
-    # All their charts are of one surface, and that is all that the telling goes by.
     numbers, paths, fates, charts = zip(*some, strict=True)
-    return dict(zip(numbers, leaks_of_paths(charts[0], Paths.joined(paths), fates), strict=True))
+    return dict(zip(numbers, leaks_of_paths(charts, Paths.joined(paths), fates), strict=True))
 
 
 def _path(told: Leak, points: NDArray[np.float64]) -> dict[str, Any]:

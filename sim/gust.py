@@ -50,8 +50,10 @@ class FirstLeak:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Tries:
-    """Everything that gusts from one direction are tried with."""
+class Tries:
+    """Everything that gusts from one direction are tried with. film (2m,) [m]: thickness of what runs
+    on each chart; from_angle [rad]; drag, pressure: see `Wind`; mouths: water at the edges open to this
+    wind; covering_only (2m,): gaps between the covering's own courses."""
 
     site: Site
     blows: Blows
@@ -62,7 +64,35 @@ class _Tries:
     mouths: Mouths
     covering_only: Flags
 
+    @staticmethod
+    def of(
+        site: Site,
+        from_angles: Sequence[float] | Floats,
+        film: Floats,
+        *,
+        drag: float = DRAG,
+        pressure: float = 1.0,
+    ) -> list[Tries]:
+        """What gusts from each of the directions (k,) [rad] are tried with, less the water that gets
+        behind in still air."""
+        blows = site.blows(from_angles)
+        stands = _standing(site, np.any([each.border > 0 for each in blows], axis=0))
+        alone = of_the_covering_alone(site.still, site.gaps)
+        return [
+            Tries(
+                site, each, film, float(angle), drag, pressure,
+                stands.rows(each.border[stands.rim] > 0), alone,
+            )
+            for each, angle in zip(blows, from_angles, strict=True)
+        ]  # fmt: skip
+
+    def behind(self, gust: float) -> Mouths:
+        """The water that gets behind a flashing in a gust [m/s]: where it stood."""
+        _, rows, through = self.lost(gust)
+        return self.mouths.rows(rows[~through])
+
     def charts(self, gust: float) -> Charts:
+        """The charts of a gust [m/s]."""
         wind = Wind(gust, self.from_angle, self.drag, self.pressure)
         site = self.site
         return blown(site.ground, self.blows, wind, self.film, still=site.still, ponds=site.ponds)
@@ -103,28 +133,15 @@ def first_leaks(
     left out: where the rain is, the calm run tells of them. film (2m,): thickness of what runs on
     each chart [m]; drag, pressure: see `Wind`. The same figures whatever the number of threads.
     """
-    blows = site.blows(from_angles)
-    if still_rain is not None:
-        calm = _in_still_air(site, still_rain)
-        if calm is not None:
-            path, fate = calm
-            for k in range(len(blows)):
-                yield FirstLeak(
-                    float(from_angles[k]), 0.0, np.inf, blows[k].border, path, fate, site.still
-                )
-            return
-    stands = _standing(site, np.any([each.border > 0 for each in blows], axis=0))
-    alone = of_the_covering_alone(site.still, site.gaps)
-
-    def work(k: int) -> FirstLeak:
-        here = stands.rows(blows[k].border[stands.rim] > 0)
-        tries = _Tries(
-            site, blows[k], film, float(from_angles[k]), drag, pressure, here, alone
-        )  # fmt: skip
-        return _first_leak(tries)
-
+    calm = None if still_rain is None else _in_still_air(site, still_rain)
+    if calm is not None:
+        path, fate = calm
+        for angle, each in zip(from_angles, site.blows(from_angles), strict=True):
+            yield FirstLeak(float(angle), 0.0, np.inf, each.border, path, fate, site.still)
+        return
+    tries = Tries.of(site, from_angles, film, drag=drag, pressure=pressure)
     with ThreadPoolExecutor(max_workers=threads) as pool:
-        yield from pool.map(work, range(len(blows)))
+        yield from pool.map(_first_leak, tries)
 
 
 def _in_still_air(site: Site, rain: Drops) -> tuple[Paths, Fate] | None:
@@ -141,7 +158,7 @@ def _standing(site: Site, open_rims: Flags) -> Mouths:
     return mouths.rows(~np.isin(fate, (Fate.UNDERLAY, Fate.INSIDE)))
 
 
-def _first_leak(tries: _Tries) -> FirstLeak:
+def _first_leak(tries: Tries) -> FirstLeak:
     covering, low, border = np.inf, 0.0, tries.blows.border
     for gust in STEPS:
         charts, rows, through = tries.lost(gust)

@@ -36,8 +36,7 @@ class Leak:
     they are the same, or when it fell straight in); point: the middle of the ways in; arrives: where
     it reaches the inside, or else first meets the underlay; share and share_se: of all water that
     landed, and its standard error; flow [m3/s]; course: what a drop did that gets in at the point;
-    why: that course in two to four plain sentences; cure: empty, for none was looked for; rows: its
-    drops.
+    why: that course in two to four plain sentences; rows: its drops.
     """
 
     id: int
@@ -52,7 +51,6 @@ class Leak:
     flow: float
     course: Course
     why: str
-    cure: str
     rows: Ints
 
 
@@ -92,22 +90,30 @@ def find_leaks(
     return tuple(replace(leak, id=row + 1) for row, leak in enumerate(found))
 
 
-def leaks_of_paths(charts: Charts, paths: Paths, fates: Sequence[Fate]) -> list[Leak]:
+def leaks_of_paths(charts: Sequence[Charts], paths: Paths, fates: Sequence[Fate]) -> list[Leak]:
     """The leak that each of some paths (of drops that ended behind) makes, told in the same words.
 
     Only the way in counts: shares and flows are those of one drop alone, and no words tell them.
-    charts: those that the paths were walked on, by which pressures are told.
+    charts: those that each of the paths was walked on, by which its pressures are told: all of one
+    surface, in winds that may differ. Raises ValueError for another number of them.
     """
     if not len(paths):
         return []
-    reader = Reader.of(charts)
+    if not len(charts) == len(fates) == len(paths):
+        raise ValueError(f"{len(paths)} paths need as many charts and fates")
+    one = charts[0]
+    reader = Reader.of(one)
     ways = reader.ways_in(paths)
     telling = _Telling(
-        reader, ways, causes_of(charts, ways), np.array(fates, np.int8),
-        measure_laps(charts.surface, charts.caster), Places.of(charts.surface),
+        reader, ways, causes_of(one, ways), np.array(fates, np.int8),
+        measure_laps(one.surface, one.caster), Places.of(one.surface),
         lambda row: _one_of(paths, row),
     )  # fmt: skip
-    return [replace(telling.leak(np.array([row]), None), id=row + 1) for row in range(len(paths))]
+    found = []
+    for row, own in enumerate(charts):
+        in_its_wind = replace(telling, reader=replace(reader, charts=own))
+        found.append(replace(in_its_wind.leak(np.array([row]), None), id=row + 1))
+    return found
 
 
 def went_behind(charts: Charts, drops: Drops, trace: Trace, rows: Ints) -> Flags:
@@ -169,7 +175,7 @@ class _Telling:
         return Leak(
             id=0, severity="inside" if inside else "underlay", way_in=story.way_in(), parts=parts,
             cause=story.cause, point=point, arrives=_typical(ways.arrives[worst]), share=share,
-            share_se=0.0, flow=flow, course=course, why=why(story, course, amount), cure="",
+            share_se=0.0, flow=flow, course=course, why=why(story, course, amount),
             rows=here,
         )  # fmt: skip
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from meshes.parts import Role
 from sim.leaks_course import Course
 from sim.leaks_figures import WORTH, at_the_stack, mm
@@ -9,21 +11,39 @@ from sim.leaks_run import Stretch
 
 ASIDE = 0.020
 """That water was pushed less than this aside on its way [m] is not worth a word."""
+HARDLY = 0.15
+"""Nor that it was by less than this share of its way [1]."""
+MOSTLY = 0.8
+"""Share of its way that water is pushed aside from which on it is blown across, not running down [1]."""
 
 
 def came(course: Course, start: str) -> str:
     """The sentence, or nothing where the water was at its way in from the first; start: "Rain that lands"
     or "Water"."""
-    told = _worth_telling(course.run)
-    clauses = [_ran(stretch, course, number) for number, stretch in enumerate(told)]
-    if not clauses:
+    told = worth_telling(course.run)
+    if not told:
         return ""
-    return f"{start} on {_landed(course)} {_listed(clauses)}{_pushed(course)}."
+    whole = sum(stretch.length for stretch in told)
+    if len(told) == 1 and ASIDE <= course.blown > MOSTLY * whole and not told[0].fall:
+        where = "it" if told[0].part == course.landed_on else f"the {told[0].part}"
+        return (
+            f"{start} on {_landed(course)} is {_pushed_along(course)} {mm(whole)} across {where}."
+        )
+    clauses = [_ran(stretch, course, number) for number, stretch in enumerate(told)]
+    return f"{start} on {_landed(course)} {_listed(clauses)}{_pushed(course, whole)}."
 
 
-def _worth_telling(run: tuple[Stretch, ...]) -> list[Stretch]:
-    """The first stretch and the last two, less those that are next to nothing."""
-    told = [stretch for stretch in run if stretch.length >= WORTH or stretch.fall > 0]
+def worth_telling(run: tuple[Stretch, ...]) -> list[Stretch]:
+    """The first stretch and the last two, less those that are next to nothing; two on one part with such
+    a one between them are one."""
+    told: list[Stretch] = []
+    for stretch in run:
+        if stretch.length < WORTH and not stretch.fall:
+            continue
+        if told and told[-1].part == stretch.part and not stretch.fall:
+            before = told.pop()
+            stretch = replace(before, length=before.length + stretch.length)
+        told.append(stretch)
     return told if len(told) < 4 else [told[0], *told[-2:]]
 
 
@@ -53,8 +73,12 @@ def _landed(course: Course) -> str:
     return f"the {course.landed_on}{' ' + at_the_stack(course.landed_at) if told else ''}"
 
 
-def _pushed(course: Course) -> str:
-    if course.blown < ASIDE:
+def _pushed_along(course: Course) -> str:
+    return "pushed about" if course.push else "blown about"
+
+
+def _pushed(course: Course, whole: float) -> str:
+    if course.blown < max(ASIDE, HARDLY * whole):
         return ""
     pusher = "push" if course.push else "wind"
     return f", while the {pusher} moves it {mm(course.blown)} aside"

@@ -12,6 +12,7 @@ from sim.charts import Charts
 from sim.laps_borders import HalfEdges, edge_kinds, pieces
 from sim.laps_table import RUN_TURN
 from sim.leaks_falls import fallen_past
+from sim.leaks_gaps import gap_widths
 from sim.leaks_places import NO_RUN, gathered, one_place
 from sim.leaks_table import AT_A_CORNER, ONE_LEAK, TOP_EDGE, UPRIGHT
 from sim.leaks_ways import Flags, Floats, Ints, WaysIn
@@ -39,6 +40,8 @@ class Cause(StrEnum):
     """Beneath the edge of a lying sheet, aside from the way that it would fall: by the wind."""
     OVERTOPPED = "overtopped"
     """Out of water that stood until it spilled."""
+    THROUGH_A_GAP = "through a gap"
+    """Through a split, a tear or a hole in a sheet itself."""
 
 
 ORDER = tuple(Cause)
@@ -51,8 +54,9 @@ class Causes:
     (n,): it fell, with nothing over it; corner (n, 2): the two flashings at a corner, by part, -1
     elsewhere; point (n, 3) [m]: where, in the assembly's coordinates; sheet (n,): face of the part that
     it went behind there, -1 for none; inward and normal (n, 3): unit, from that part's nearest edge into
-    it, and its normal there, nil without an edge near; off (n,) [m]: how far that edge is; leak (n,):
-    number of the leak."""
+    it, and its normal there, nil without an edge near; off (n,) [m]: how far that edge is; gap (n,) [m]:
+    how wide the gap in that part is that it went through, nan for none; at_off (n,): whether that is where
+    it left this part, see `WaysIn.off`; leak (n,): number of the leak."""
 
     cause: Ints
     came_from: Ints
@@ -64,6 +68,8 @@ class Causes:
     inward: Floats
     normal: Floats
     off: Floats
+    gap: Floats
+    at_off: Flags
     leak: Ints
 
 
@@ -92,6 +98,12 @@ def causes_of(charts: Charts, ways: WaysIn) -> Causes:
     cause[under & ways.aside] = ORDER.index(Cause.BLOWN_ACROSS)
     cause[under & ways.climbs] = ORDER.index(Cause.DRIVEN_UP_A_LAP)
     cause[ways.stood] = ORDER.index(Cause.OVERTOPPED)
+    gap, off = _gaps(surface, borders, ways, behind, (point, row))
+    point[off] = ways.off_at[off] - surface.centre
+    near[off], row[off] = _nearest(borders, behind[off], point[off])
+    cause[gap > 0] = ORDER.index(Cause.THROUGH_A_GAP)
+    came_from[gap > 0] = behind[gap > 0]
+    past[gap > 0] = False
     corner = _corners(surface, borders, point)
     corner[ways.direct] = -1
     cause[corner[:, 0] >= 0] = ORDER.index(Cause.THROUGH_A_CORNER)
@@ -108,8 +120,25 @@ def causes_of(charts: Charts, ways: WaysIn) -> Causes:
     inward[close], normal[close] = borders.inward[row[close]], borders.normal[row[close]]
     return Causes(
         cause, came_from, behind, past, corner, point + surface.centre, sheet, inward, normal, near,
-        leak,
+        np.where(cause == ORDER.index(Cause.THROUGH_A_GAP), gap, np.nan), off, leak,
     )  # fmt: skip
+
+
+def _gaps(
+    surface: Surface, borders: HalfEdges, ways: WaysIn, behind: Ints, at: tuple[Floats, Ints]
+) -> tuple[Floats, Flags]:
+    """Width (n,) [m] of the gap in the flashing `behind` (n,) that each water goes through, nan for none;
+    and whether that is where it leaves this sheet, before or after the way in that was found: water is in
+    the open below a gap, and in shelter above one that no sky is seen from. at: the ways in (n, 3) [m],
+    recentred, and the border (n,) nearest to each."""
+    point, row = at
+    # What comes down a wall to a sheet's top edge was never on that sheet.
+    could = (ways.off_part == behind) & ~ways.stood & ~ways.direct
+    leaves = ways.off_at - surface.centre
+    _, edge = _nearest(borders, behind, leaves)
+    there = gap_widths(borders, np.where(could, edge, -1), leaves)
+    here = gap_widths(borders, np.where(could & np.isnan(there), row, -1), point)
+    return np.where(there > 0, there, here), there > 0
 
 
 def _nearest(borders: HalfEdges, part: Ints, point: Floats) -> tuple[Floats, Ints]:

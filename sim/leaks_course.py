@@ -15,7 +15,8 @@ from sim.laps import Lap
 from sim.laps_table import RESTING
 from sim.leaks_beneath import Beneath, beneath
 from sim.leaks_causes import Causes
-from sim.leaks_edge import Edge, edge_passed, lap_at
+from sim.leaks_driven import LOOK_ON
+from sim.leaks_edge import Edge, edge_passed, lap_at, way_under
 from sim.leaks_pieces import in_short_pieces
 from sim.leaks_run import Stretch, blown_aside, stretches
 from sim.leaks_ways import Reader, WaysIn
@@ -27,6 +28,9 @@ from sim.trace import Paths
 
 Floats = NDArray[np.float64]
 
+SHORTEST_MOVE = 1e-3
+"""Water that has moved less than this from its way in [m] shows no direction."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Course:
@@ -34,8 +38,10 @@ class Course:
 
     landed_on: the part that it fell on from the sky, and its role; landed_at: where, in plain words;
     run: its stretches before the way in, in their order; blown: how far aside from its fall lines it
-    was pushed on them; push [m/s2]: what acts everywhere besides gravity; edge: that it passed; slit:
-    how far the sheet over it is off what it ran on there, nan where no sheet is; beneath: what it did
+    was pushed on them; push [m/s2]: what acts everywhere besides gravity; driven: whether it climbed at
+    its way in, or left its fall line there; edge: that it passed; slit: how far the sheet over it is off
+    what it ran on there, nan where no sheet is; gap: how wide the gap in the sheet itself is that it went
+    through, nan for none; beneath: what it did
     under that sheet; lap: the one measured at this place, None for none; depth: of the standing water
     that it came out of, 0 for none; misses: how far off the edge it passed, inf for no edge; fell:
     through the air from the way in to where it comes out; lower: how far below the way in that is,
@@ -49,8 +55,10 @@ class Course:
     run: tuple[Stretch, ...]
     blown: float
     push: float
+    driven: bool
     edge: Edge
     slit: float
+    gap: float
     beneath: Beneath
     lap: Lap | None
     depth: float
@@ -76,11 +84,17 @@ def course_of(
     path = in_short_pieces(path, reader.under)
     names, roles = surface.part_names, surface.part_roles
     before, behind, met = int(ways.before[row]), int(ways.behind[row]), int(ways.met[row])
+    if causes.at_off[row]:
+        before, behind = int(ways.off[row]) - 1, int(ways.off[row])
     point, fell, direct = causes.point[row], bool(ways.fell[row]), bool(ways.direct[row])
     landed = int(surface.face_part[path.chart[0] // 2])
     arrives = ways.arrives[row]
     came_from, gone_behind = names[causes.came_from[row]], names[causes.behind[row]]
-    inward = causes.inward[row]
+    edge, normal, face = causes.inward[row], causes.normal[row], reader.normals[path.chart[before]]
+    inward = way_under(edge, normal, face, _goes_on(path, behind, point))
+    # Where a flap ends the sheet, the face that the water runs on tells which edge of it that is.
+    flap = inward is not edge
+    normal = face if flap else normal
     runs_under = not fell and not direct
 
     def where(place: Floats) -> str:
@@ -92,8 +106,9 @@ def course_of(
         run=() if direct else stretches(reader, path, before, point),
         blown=0.0 if direct else blown_aside(reader, path, before, point),
         push=float(np.linalg.norm(reader.charts.drive - np.array(GRAVITY))),
-        edge=edge_passed(inward, causes.normal[row]),
-        slit=_slit(reader, int(causes.sheet[row]), point),
+        driven=bool(ways.climbs[row] or ways.aside[row]),
+        edge=edge_passed(inward, normal),
+        slit=_slit(reader, -1 if flap else int(causes.sheet[row]), point), gap=float(causes.gap[row]),
         beneath=(
             beneath(reader, path, before, behind, met, point, inward) if runs_under else Beneath()
         ),
@@ -104,6 +119,17 @@ def course_of(
         lower=float(point[2] - arrives[2]),
         beside=float(np.linalg.norm((point - arrives)[:2])), comes_out_at=where(arrives),
     )  # fmt: skip
+
+
+def _goes_on(path: Paths, behind: int, point: Floats) -> Floats:
+    """How water moves on from its way in, a point (3,) [m] at which row `behind` begins or that lies before
+    it: the first step (3,) of a length worth reading."""
+    moves = path.points[behind] - point
+    for row in range(behind + 1, min(behind + LOOK_ON, len(path.points))):
+        if np.linalg.norm(moves) >= SHORTEST_MOVE:
+            break
+        moves = path.points[row] - point
+    return moves
 
 
 def _slit(reader: Reader, sheet: int, point: Floats) -> float:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.laps import Lap
-from sim.leaks_table import ONE_LEAK
+from sim.leaks_table import FACING, ONE_LEAK
 from sim.tolerances import LEVEL
 
 Floats = NDArray[np.float64]
@@ -34,6 +34,19 @@ def edge_passed(inward: Floats, normal: Floats) -> Edge:
         return Edge.NONE
     lean = float(inward @ fall_line)
     return Edge.UPPER if lean > STEEP else Edge.LOWER if lean < -STEEP else Edge.SIDE
+
+
+def way_under(inward: Floats, normal: Floats, water: Floats, moves: Floats) -> Floats:
+    """Unit way (3,) in beneath a sheet from its edge, along the face that the water runs on; nil for none.
+
+    inward and normal (3,): unit, of the sheet at its edge; water (3,): unit normal of that face; moves
+    (3,): how the water moves there, any length. A sheet that ends in a flap across that face, as at a
+    gutter's end, leads on under itself square to the flap's edge, to where the water goes.
+    """
+    if not inward.any() or abs(float(normal @ water)) > FACING:
+        return inward
+    square = _unit(np.cross(water, np.cross(inward, normal)))
+    return square if float(square @ moves) >= 0 else -square
 
 
 def across_the_fall(normal: Floats) -> Floats:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from sim.water import GRAVITY, WATER_DENSITY
 from sim.wind import gust_of_pressure
 
 ML_MIN = 6e7  # [ml/min] in one m3/s
+DROPS = 20.0  # in a millilitre: as measured out by the drop, practice, no source
 WORTH = 0.005
 """A length under this [m] is not worth a word."""
+LEAST_SHARE = 0.001
+"""Nor is a share of the rain under this [1]: nobody can picture it."""
 
 
 def at_the_stack(place: str) -> str:
@@ -38,8 +42,32 @@ def gust_words(pressure: float) -> str:
     return f"{figures(gust_of_pressure(pressure), 2)} m/s"
 
 
+def water_column(pressure: float) -> str:
+    """The height of still water that a pressure [Pa] holds up."""
+    return mm(pressure / (WATER_DENSITY * GRAVITY))
+
+
 def amount_words(share: float, flow: float) -> str:
-    """A share [1] of the rain, and a flow [m3/s]."""
+    """A share [1] of the rain, and a flow, above 0 [m3/s], as in "about 580 ml a minute, 8.9 % of the rain
+    that lands"."""
+    much = f"about {_flow_words(flow * ML_MIN)}"
     return (
-        f"{figures(share * 100, 2)} % of the rain that lands ({figures(flow * ML_MIN, 3)} ml/min)"
+        much
+        if share < LEAST_SHARE
+        else f"{much}, {figures(share * 100, 2)} % of the rain that lands"
     )
+
+
+def _flow_words(ml_min: float) -> str:
+    """A flow [ml/min] in the unit that it is pictured in: litres, millilitres or drops."""
+    if ml_min >= 995:
+        litres = figures(ml_min / 1000, 2)
+        return f"{litres} litre{'' if litres == '1' else 's'} a minute"
+    if ml_min >= 2:
+        return f"{figures(ml_min, 2)} ml a minute"
+    if ml_min * DROPS >= 1.5:
+        drops = max(2, round(ml_min * DROPS)) if ml_min * DROPS < 10 else ml_min * DROPS
+        return f"{figures(drops, 2)} drops a minute"
+    if ml_min * DROPS >= 0.75:
+        return "a drop a minute"
+    return f"a drop every {figures(1 / (ml_min * DROPS), 2)} minutes"

@@ -25,6 +25,7 @@ BARE_BESIDE: Final = 0.050
 CHUNK: Final = 5000
 LONG_FALL: Final = 0.030
 BENEATH_STEP: Final = 0.001
+WIDEST_GAP: Final = 0.025
 
 TABLE: Final[dict[str, Choice]] = {
     "FACING": Choice(
@@ -90,6 +91,10 @@ TABLE: Final[dict[str, Choice]] = {
     "BENEATH_STEP": Choice(
         BENEATH_STEP, "m", "water beneath a sheet is asked this often whether one still lies over it: the "
         "figures are told to the millimetre at best",
+    ),
+    "WIDEST_GAP": Choice(
+        WIDEST_GAP, "m", "edges of one sheet that face each other nearer than this are the two sides of a "
+        "split, a tear or a hole: no opening in a sheet that is meant to be there is so narrow",
     ),
     "CHUNK": Choice(CHUNK, "drops", "paths that are held in memory at a time"),
 }  # fmt: skip

@@ -53,7 +53,10 @@ class WaysIn:
     it landed from the sky; arrives (n, 3) [m] and goal (n,): where it reached the inside, or else
     first met the underlay, and that chart; landed (n, 3) [m]: where it came down first; before,
     behind, met (n,): numbers of points in its path, as `in_short_pieces` cuts it: the last in the open,
-    the first behind, where it arrives; climbs, aside, stood (n,): see `leaks_driven.driven`."""
+    the first behind, where it arrives; off, off_at (n,), (n, 3) [m]: number and place of the point where
+    it leaves the wet side of the flashing that it was on last, up to `before`, or goes on in shelter on
+    from there; -1 and nil for none; off_part (n,): that flashing; climbs, aside, stood (n,): see
+    `leaks_driven.driven`."""
 
     point: Floats
     chart: Ints
@@ -67,6 +70,9 @@ class WaysIn:
     before: Ints
     behind: Ints
     met: Ints
+    off: Ints
+    off_at: Floats
+    off_part: Ints
     climbs: Flags
     aside: Flags
     stood: Flags
@@ -260,11 +266,29 @@ class Reader:
         sheet[ran] = np.where(sheet[ran] >= 0, sheet[ran], over[each])
         arrives = np.where(self.loft[paths.chart[last]] & ~direct, last, arrives)
         goal = paths.chart[arrives].astype(np.int64)
+        off, off_part = self._off_a_flashing(paths, before, first)
+        off_at = np.where(off[:, None] >= 0, paths.points[off], 0.0)
         return WaysIn(
             point, paths.chart[before].astype(np.int64), sheet, fell, paths.points[behind], direct,
             paths.points[arrives], goal, paths.points[first], before - first, behind - first, arrives - first,
+            np.where(off >= 0, off - first, -1), off_at, off_part,
             *driven(self.charts, paths, before, behind),
         )  # fmt: skip
+
+    def _off_a_flashing(self, paths: Paths, before: Ints, first: Ints) -> tuple[Ints, Ints]:
+        """Where each path leaves the wet side of the flashing that it was on last, from row `before` (n,)
+        back to its `first` (n,): the row (n,) that begins there, and the flashing, by part; -1 for none."""
+        chart = paths.chart.astype(np.int64)
+        on = self.flashing[chart] & ~self.dry[chart] & ~np.isin(paths.kind, NOT_ON_A_FACE)
+        part = np.where(on, self.charts.surface.face_part[chart // 2], -1)
+        last = paths.start[1:] - 1
+        row = before.copy()
+        while (back := (part[row] < 0) & (row > first)).any():
+            row[back] -= 1
+        flashing = part[row]
+        while (onward := (flashing >= 0) & (part[row] == flashing) & (row < last)).any():
+            row[onward] += 1
+        return np.where(flashing >= 0, row, -1), flashing
 
     def _placed(self, paths: Paths, before: Ints, behind: Ints) -> tuple[Floats, Ints]:
         """Where a run that begins open and ends behind meets the edge of the sheet over it: the

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from meshes.parts import Role
-from sim.leaks_came import came
+from sim.leaks_came import came, worth_telling
 from sim.leaks_causes import Cause
 from sim.leaks_course import Course
-from sim.leaks_figures import WORTH, amount_words, at_the_stack, figures, gust_words, mm
+from sim.leaks_figures import WORTH, amount_words, at_the_stack, gust_words, mm, water_column
 from sim.leaks_how import how
+from sim.leaks_table import LONG_FALL
 from sim.leaks_words import Story
 
-FELT = 5.0
-"""A fall of pressure under this is not worth a word [Pa]: half a millimetre of water."""
+FELT = 10.0
+"""A fall of pressure under this is not worth a word [Pa]: a millimetre of water."""
 SHORT_FALL = 0.010
 """Nor is a fall under this [m], or what comes out less far aside."""
 MOST_SENTENCES = 4
+DOWN_A_BACK = (Cause.OVER_A_TOP_EDGE, Cause.THROUGH_A_GAP)
+"""Ways in from which water needs no wind to go on."""
 
 
 def why(story: Story, course: Course, amount: tuple[float, float] | None) -> str:
@@ -25,16 +28,14 @@ def why(story: Story, course: Course, amount: tuple[float, float] | None) -> str
     """
     if story.cause is Cause.FELL_STRAIGHT_IN:
         told = [
-            f"Rain falls straight onto the {story.goal}{_at(course, ' ')}.",
+            f"Rain falls straight onto the {story.goal}{_at(course)}.",
             "No sheet keeps it off there.",
         ]
     else:
         way = came(course, "Rain that lands" if amount else "Water")
-        named = story.came_from in way
-        subject = (
-            "There it" if named else f"{'There w' if way else 'W'}ater on the {story.came_from}"
-        )
-        told = [way, how(story, course, subject), _beneath(story, course), _out(story, course)]
+        run = worth_telling(course.run)
+        last = run[-1].part if way else ""
+        told = [way, how(story, course, last), _beneath(story, course), _out(story, course)]
         told = [sentence for sentence in told if sentence]
     if amount is not None:
         much = amount_words(*amount)
@@ -50,24 +51,20 @@ def _beneath(story: Story, course: Course) -> str:
     under = course.beneath
     if under.length < WORTH:
         return ""
-    if story.cause is Cause.OVER_A_TOP_EDGE:
-        return f"Behind, it runs down {mm(under.sank)}." if under.sank >= WORTH else ""
+    behind = "Beneath" if story.came_from_role is Role.COVERING else "Behind"
+    sinks = f"{behind}, it runs down {mm(under.sank)}." if under.sank >= LONG_FALL else ""
+    if story.cause in DOWN_A_BACK:
+        return sinks
     far = _how_far(course)
     if under.rise >= WORTH and not course.push:
-        lifts = f"lifts it {mm(under.rise)}{_of_the_rise(course)}, which takes {_force(under.lift)}"
-        return f"Beneath, the wind {lifts}, and pushes it {far}."
+        lifts = f"lifts it {mm(under.rise)} there, which takes a gust of {gust_words(under.lift)}"
+        return f"The wind {lifts}, and pushes it {far}."
     if under.inward >= WORTH and under.pressure >= FELT:
-        return f"Beneath, the wind's pressure, {_force(under.pressure)}, pushes it {far}."
-    return f"Beneath, it gets {far}."
-
-
-def _force(pressure: float) -> str:
-    return f"{figures(pressure, 2)} Pa as from a gust of {gust_words(pressure)}"
-
-
-def _of_the_rise(course: Course) -> str:
-    lap = course.lap
-    return f" of the {mm(lap.rise)} that the lap rises" if lap and lap.rise >= WORTH else ""
+        # Near a lap's ends the pressure falls along the edge too, so that its mean is no more than near.
+        force = f"about that of {water_column(under.pressure)} of water"
+        return f"The wind's pressure there, {force}, pushes it {far}."
+    runs = story.cause is Cause.PAST_AN_END or story.came_from == story.behind
+    return sinks if runs or under.inward < WORTH else f"Beneath, it gets {far}."
 
 
 def _how_far(course: Course) -> str:
@@ -81,18 +78,21 @@ def _how_far(course: Course) -> str:
         far = f"across all of the {mm(lap.length)} that the sheets lap there"
     else:
         far = f"{mm(under.inward)} in, of the {mm(lap.length)} that the sheets lap there"
-    return f"{far}; by then it is {mm(under.sank)} lower" if under.sank >= WORTH else far
+    return f"{far}; it comes out {mm(under.sank)} lower" if under.sank >= WORTH else far
 
 
 def _out(story: Story, course: Course) -> str:
     """Where it comes out, and how far from the way in."""
-    verb = "reaches" if story.goal_role is Role.INSIDE else "comes out on"
-    falls = f"falls about {mm(course.fell)} and " if course.fell >= SHORT_FALL else ""
+    falls = course.fell >= SHORT_FALL
     off = [] if falls and abs(course.lower - course.fell) < SHORT_FALL else [_lower(course.lower)]
     if course.beside >= SHORT_FALL:
         off.append(f"{mm(course.beside)} {'away' if off else 'aside'}")
-    told = f", {' and '.join(off)}" if off else ""
-    return f"From there it {falls}{verb} the {story.goal}{told}{_at(course, ', ')}."
+    told = f"{_at(course)}{', ' if off else ''}{' and '.join(off)}"
+    if story.goal_role is Role.INSIDE:
+        fall = f"falls about {mm(course.fell)} and " if falls else ""
+        return f"From there it {fall}reaches the {story.goal}{told}."
+    verb = f"falls about {mm(course.fell)} onto" if falls else "comes out on"
+    return f"From there it {verb} the {story.goal}{told}."
 
 
 def _lower(lower: float) -> str:
@@ -101,5 +101,5 @@ def _lower(lower: float) -> str:
     return f"{mm(abs(lower))} {'below' if lower > 0 else 'above'} the way in"
 
 
-def _at(course: Course, before: str) -> str:
-    return f"{before}{at_the_stack(course.comes_out_at)}" if course.comes_out_at else ""
+def _at(course: Course) -> str:
+    return f" {at_the_stack(course.comes_out_at)}" if course.comes_out_at else ""

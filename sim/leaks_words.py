@@ -43,6 +43,7 @@ class Story:
             Cause.THROUGH_A_CORNER: f"through the corner between the {self.pair}",
             Cause.DRIVEN_UP_A_LAP: f"up under the edge of the {self.behind}",
             Cause.BLOWN_ACROSS: f"sideways under the edge of the {self.behind}",
+            Cause.THROUGH_A_GAP: f"through a gap in the {self.behind}",
             Cause.OVERTOPPED: f"over the rim of standing water on the {self.came_from}",
             Cause.FELL_STRAIGHT_IN: f"straight from the sky onto the {self.goal}",
         }[self.cause]

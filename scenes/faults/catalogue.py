@@ -31,12 +31,12 @@ def amount_words(fault: Fault) -> str:
 def catalogue_table() -> str:
     """The catalogue as a table in Markdown, for the README."""
     head = [
-        "| fault | where | how much (bounds) | how bad | what was done wrong |",
-        "|---|---|---|---|---|",
+        "| fault | where | how much (bounds) | found | how bad | what was done wrong |",
+        "|---|---|---|---|---|---|",
     ]
     rows = [
         f"| `{fault.name}` | {where_words(fault)} | {amount_words(fault)} |"
-        f" {fault.how_bad(fault.usual)} | {fault.done_wrong} |"
+        f" {fault.found} | {fault.how_bad(fault.usual)} | {fault.done_wrong} |"
         for fault in CATALOGUE
     ]
     return "\n".join([*head, *rows])

@@ -38,11 +38,11 @@ def split(part: Part, planes: Sequence[Plane]) -> Part:
 
 
 def is_within(part: Part, planes: Sequence[Plane]) -> NDArray[np.bool_]:
-    """(m,) whether the middle of each face lies behind all planes, against their normals."""
+    """(m,) whether the middle of each face lies behind all planes, against their normals: on one is not."""
     middles = part.vertices[part.faces].mean(axis=1)
     inside = np.ones(len(middles), dtype=bool)
     for point, normal in planes:
-        inside &= (middles - point) @ normal < 0
+        inside &= (middles - point) @ normal < -ON_PLANE
     return inside
 
 

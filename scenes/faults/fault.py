@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import isfinite, radians
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, get_args
 
 from meshes.errors import SceneError, require
 from meshes.spec import Detail
@@ -17,11 +17,13 @@ if TYPE_CHECKING:
     from meshes.parts import Assembly
 
 Unit = Literal["", "mm", "degrees"]
+Found = Literal["often", "sometimes", "seldom"]
 SIDES = ("left", "right")
 ALL_ROUND = ("front", "left", "right", "back")
 FRONT_CORNERS = ("front left", "front right")
 CORNERS = (*FRONT_CORNERS, "back left", "back right")
 PLACES = (*ALL_ROUND, *CORNERS)
+LONGEST_LOOK = 160
 
 Lacks = Callable[[Detail, str], str]
 Change = Callable[[Detail, tuple[str, ...], float], Detail]
@@ -48,11 +50,16 @@ class Fault:
     places: where it may be, as seen from below the stack; none where it has no side. unit, usual, least,
     most: of how much it is, in mm or degrees; no unit where it is or isn't. bad: a figure in words, {}
     for the amount. lacks: why a detail has no room for it at a place, "" if it has; the words go on
-    after the scene's name. Raises SceneError for a fault that can't be asked for.
+    after the scene's name. found: how often a roofer finds it on old stacks: nobody has counted, it is
+    common practice, no source. look: one sentence, at most 160 letters, that holds at every place: what
+    on the roof tells it from other faults that let water in there. Raises SceneError for a fault that
+    can't be asked for.
     """
 
     name: str
     done_wrong: str
+    found: Found
+    look: str
     bad: str
     places: tuple[str, ...] = ()
     unit: Unit = ""
@@ -67,10 +74,21 @@ class Fault:
         require(plain, "fault name", self.name, "plain words in lower case", SceneError)
         known = set(self.places) <= set(PLACES)
         require(known, f"places of {self.name}", self.places, ", ".join(PLACES), SceneError)
+        often = get_args(Found)
+        known = self.found in often
+        require(known, f"how often {self.name} is found", self.found, ", ".join(often), SceneError)
+        told = self.look == self.look.strip() and self.look[-1:] == "." and len(self.look) > 1
+        rule = f"a sentence with a full stop, at most {LONGEST_LOOK} letters"
+        told = told and self.look.isprintable() and len(self.look) <= LONGEST_LOOK
+        require(told, f"what to look at for {self.name}", self.look, rule, SceneError)
         measured = bool(self.unit) == ("{}" in self.bad)
         require(measured, f"figure of {self.name}", self.bad, "one where it has a unit", SceneError)
         sound = 0 < self.least <= self.usual <= self.most if self.unit else self.usual == 0
         require(sound, f"amount of {self.name}", self.usual, "within its bounds", SceneError)
+
+    def __reduce__(self) -> tuple[Callable[[str], Fault], tuple[str]]:
+        """To another process it goes by its name: what it changes is code, which is there already."""
+        return _of_the_catalogue, (self.name,)
 
     def how_bad(self, amount: float) -> str:
         """A figure in words; amount: in the fault's own unit."""
@@ -83,6 +101,15 @@ class Fault:
     def bounds(self) -> str:
         """How much it may be: "10 to 90 mm", "" for one without an amount."""
         return f"{self.least:g} to {self.most:g} {self.unit}" if self.unit else ""
+
+
+def _of_the_catalogue(name: str) -> Fault:
+    from scenes.faults.catalogue import named  # which is made of faults
+
+    fault = named(name)
+    require(fault is not None, "fault", name, "one of the catalogue", SceneError)
+    assert fault is not None
+    return fault
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -21,7 +21,7 @@ HEAD = "Faults (name; where, if it has a side; how much, with its bounds)"
 
 
 def listed() -> str:
-    """Every fault: its name, places, usual amount and bounds, and what was done wrong."""
+    """Every fault: its name, places, usual amount and bounds, what was done wrong, and how it is told."""
     return "\n".join([HEAD, *(line for fault in CATALOGUE for line in _lines(fault))])
 
 
@@ -60,7 +60,8 @@ def _why_not(scene: Scene, fault: Fault, place: str, build: Callable[[Detail], A
 
 
 def _lines(fault: Fault) -> list[str]:
-    return hung("-", _entry(fault, fault.places)) + hung("", fault.done_wrong)
+    told = f"{fault.done_wrong} Found {fault.found}. {fault.look}"
+    return hung("-", _entry(fault, fault.places)) + hung("", told)
 
 
 def _entry(fault: Fault, places: tuple[str, ...]) -> str:

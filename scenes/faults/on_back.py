@@ -122,6 +122,9 @@ BACK: tuple[Fault, ...] = (
     OnMeasures(
         name="gutter too narrow",
         done_wrong="The gutter's sole was made too narrow to take what comes down to it.",
+        found="often",
+        look="Measure the flat of the gutter behind the stack, from the wall to where the sheet turns up"
+        " the slope: 150 mm is the least.",
         bad="sole {} mm short",
         unit="mm",
         usual=60,
@@ -135,6 +138,9 @@ BACK: tuple[Fault, ...] = (
     OnMeasures(
         name="gutter too short",
         done_wrong="The sheet behind the stack was cut too short to reach past the side flashings.",
+        found="sometimes",
+        look="See whether the sheet behind the stack reaches out past the side flashings' free edges at"
+        " both ends.",
         bad="{} mm short at each end",
         unit="mm",
         usual=120,
@@ -148,6 +154,9 @@ BACK: tuple[Fault, ...] = (
     OnMeasures(
         name="gutter end lap too short",
         done_wrong="The gutter's ends were cut too short down over the side flashings.",
+        found="sometimes",
+        look="Measure how far the sheet behind the stack laps down over each side flashing: 150 mm is the"
+        " least.",
         bad="lap {} mm short",
         unit="mm",
         usual=100,
@@ -159,6 +168,9 @@ BACK: tuple[Fault, ...] = (
     OnMeasures(
         name="gutter leg too short",
         done_wrong="The gutter doesn't go far enough up under the covering.",
+        found="often",
+        look="Lift the first course behind the stack and measure how far up the sheet goes: it should rise"
+        " 75 mm.",
         bad="lap {} mm short",
         unit="mm",
         usual=80,
@@ -170,6 +182,9 @@ BACK: tuple[Fault, ...] = (
     OnMeasures(
         name="no welt",
         done_wrong="The gutter's top edge was left without a fold to stop water driven up it.",
+        found="often",
+        look="Lift the first course behind the stack and feel the sheet's top edge: it should be folded"
+        " back, not cut plain.",
         bad="welt missing",
         lacks=lambda detail, place: (
             _no_back(detail, place) or ("" if detail.gutter.welt > 0 else "has no welt already")
@@ -179,6 +194,9 @@ BACK: tuple[Fault, ...] = (
     OnMeasures(
         name="gutter falls to the stack",
         done_wrong="The sole was laid falling toward the stack, where water stands against the upstand.",
+        found="sometimes",
+        look="Lay a level across the gutter's flat, and look for a tide mark of dirt along the upstand"
+        " behind the stack.",
         bad="{} degrees more fall to the stack",
         unit="degrees",
         usual=3,
@@ -192,6 +210,9 @@ BACK: tuple[Fault, ...] = (
     OnMeasures(
         name="back corner not soldered",
         done_wrong="The upstand behind the stack ends flush with its sides: nothing goes round the corner.",
+        found="often",
+        look="See at the back corners whether the upstand goes round them unbroken, or ends in a slit that"
+        " a knife goes into.",
         bad="its return round the corner missing",
         lacks=lambda detail, place: (
             _no_back(detail, place)
@@ -202,6 +223,8 @@ BACK: tuple[Fault, ...] = (
     OnMeasures(
         name="leaves in the gutter",
         done_wrong="Nobody cleared the gutter: a heap of leaves blocks its end.",
+        found="often",
+        look="Look behind the stack for leaves and moss heaped at the gutter's end on that side.",
         bad="a heap {} mm high",
         places=SIDES,
         unit="mm",
@@ -214,6 +237,9 @@ BACK: tuple[Fault, ...] = (
     OnMeasures(
         name="snow in the gutter",
         done_wrong="Nothing keeps snow from filling the gutter behind the stack.",
+        found="sometimes",
+        look="Look in frost for snow banked up behind the stack, and after it for a tide mark high on the"
+        " stack's back.",
         bad="{} mm of snow",
         unit="mm",
         usual=200,
@@ -225,6 +251,9 @@ BACK: tuple[Fault, ...] = (
     OnMeasures(
         name="saddle left out",
         done_wrong="A level gutter was put behind a stack wide enough to need a saddle.",
+        found="often",
+        look="See what lies behind the stack: one level gutter across its whole width, with no ridge to"
+        " part the water.",
         bad="saddle missing",
         lacks=_no_saddle,
         change=_gutter(lambda detail, _: replace(detail.gutter, behind="gutter")),
@@ -232,6 +261,9 @@ BACK: tuple[Fault, ...] = (
     OnMeasures(
         name="saddle too low",
         done_wrong="The saddle was built lower than the stack's width asks for.",
+        found="seldom",
+        look="Lay a level on the saddle's slopes behind the stack: they should fall to the sides as"
+        " steeply as the roof does.",
         bad="{} mm short of its height",
         unit="mm",
         usual=200,
@@ -248,6 +280,9 @@ BACK: tuple[Fault, ...] = (
         name="wrong lap for a low pitch",
         done_wrong="The laps were made as on a steep roof: 150 mm up under the covering, 100 mm of"
         " underlay over that.",
+        found="sometimes",
+        look="Measure the roof's pitch and the lap under the first course behind the stack: 150 mm is for"
+        " steep roofs alone.",
         bad="laps of 150 mm where a rise of 75 mm asks for more",
         lacks=_steep,
         change=_wrong_laps,
@@ -255,6 +290,9 @@ BACK: tuple[Fault, ...] = (
     OnMeasures(
         name="underlay lap too short",
         done_wrong="The underlay was cut short where it laps down over the gutter's top edge.",
+        found="often",
+        look="Lift the first course behind the stack and measure how far the underlay laps down over the"
+        " sheet: 100 mm is the least.",
         bad="lap {} mm short",
         unit="mm",
         usual=60,
@@ -268,6 +306,9 @@ BACK: tuple[Fault, ...] = (
     OnMeasures(
         name="covering cut too far off",
         done_wrong="The tiles round the stack were cut too far from it.",
+        found="often",
+        look="Press on the sheets close to the stack: they give where no tile carries them, as far out as"
+        " the tiles were cut.",
         bad="{} mm too far",
         unit="mm",
         usual=40,
@@ -278,6 +319,9 @@ BACK: tuple[Fault, ...] = (
     OnMeasures(
         name="covering starts too high",
         done_wrong="The first course behind the stack was laid too high up over the gutter.",
+        found="seldom",
+        look="Measure the bare sheet behind the stack from the gutter's flat up the slope to the first"
+        " course.",
         bad="{} mm too far up, with the gutter as it was",
         unit="mm",
         usual=150,

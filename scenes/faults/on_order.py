@@ -90,6 +90,9 @@ ORDER: tuple[Fault, ...] = (
     OnMeasures(
         name="return tucked under",
         done_wrong="The apron was dressed after the side flashing, whose return and cover lie under it.",
+        found="sometimes",
+        look="See whether the apron's end lies over the side flashing's return at the front corner on that"
+        " side, or under it.",
         bad="turned round: the apron over the side flashing",
         places=SIDES,
         lacks=_joint("return"),
@@ -99,6 +102,9 @@ ORDER: tuple[Fault, ...] = (
         name="fin folded the wrong way",
         done_wrong="The apron's standing edge was folded over the side flashing's: a fold that catches"
         " water from up the slope.",
+        found="seldom",
+        look="See which edge is folded over along the fin on that side: the side flashing's should go over"
+        " the apron's.",
         bad="turned round: the apron's edge over the side flashing's",
         places=SIDES,
         lacks=_joint("fin"),
@@ -107,6 +113,9 @@ ORDER: tuple[Fault, ...] = (
     OnMeasures(
         name="apron over the side",
         done_wrong="The apron was dressed after the side flashing, at a corner without a fold.",
+        found="sometimes",
+        look="See at the front corner on that side whether the apron lies on top: the side flashing should"
+        " lie over it.",
         bad="turned round: the apron over the side flashing",
         places=SIDES,
         lacks=_joint("slit and patch", "bossed"),
@@ -115,6 +124,9 @@ ORDER: tuple[Fault, ...] = (
     OnMeasures(
         name="side over the gutter",
         done_wrong="The side flashing was dressed over the end of what is behind the stack, not under it.",
+        found="sometimes",
+        look="See at the back corner on that side which sheet lies on top: the one from behind the stack"
+        " should.",
         bad="turned round: the side flashing over the gutter's end",
         places=SIDES,
         lacks=_already_over_gutter,
@@ -123,6 +135,9 @@ ORDER: tuple[Fault, ...] = (
     OnMeasures(
         name="underlay under the gutter",
         done_wrong="The underlay was laid before the gutter and runs under its top edge.",
+        found="sometimes",
+        look="Lift the first course behind the stack: the underlay should come down over the sheet's top"
+        " edge, not run in under it.",
         bad="turned round: the gutter's top edge over the underlay",
         lacks=_underlay_under,
         change=lambda detail, places, amount: moved_before(detail, "underlay", "gutter"),
@@ -131,6 +146,9 @@ ORDER: tuple[Fault, ...] = (
         name="corner fold up-slope",
         done_wrong="The apron's upstand was folded round over the side flashing's: the fold faces up the"
         " slope and scoops water.",
+        found="seldom",
+        look="See at the front corners whether the apron is folded round over the side flashings, its raw"
+        " edge open up the slope.",
         bad="turned round: its mouth up the slope",
         lacks=_faces_down("return"),
         change=_turned_up,
@@ -138,6 +156,9 @@ ORDER: tuple[Fault, ...] = (
     OnMeasures(
         name="ear mouth up-slope",
         done_wrong="The ear at the corner was laid the wrong way: its mouth takes what runs down.",
+        found="seldom",
+        look="Feel the pleated ears at the front corners: their open mouths should point down the slope,"
+        " not up it.",
         bad="turned round: its mouth up the slope",
         lacks=_faces_down("fin"),
         change=_turned_up,

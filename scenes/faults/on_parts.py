@@ -227,6 +227,9 @@ PARTS: tuple[Fault, ...] = (
     OnParts(
         name="side stopped short",
         done_wrong="The side flashing was cut off above the apron's lower edge.",
+        found="sometimes",
+        look="See whether the side flashing runs down to the apron's lower edge on that side, or stops"
+        " above it.",
         bad="{} mm short of the apron's lower edge",
         places=SIDES,
         unit="mm",
@@ -238,6 +241,9 @@ PARTS: tuple[Fault, ...] = (
     OnParts(
         name="split in a bend",
         done_wrong="The sheet was bent too sharply, or too often, and has split along the fold.",
+        found="often",
+        look="Run a fingernail along the bend at the foot of the upstand on that side: it catches in a"
+        " split.",
         bad="a split {} mm wide",
         places=ALL_ROUND,
         unit="mm",
@@ -249,6 +255,9 @@ PARTS: tuple[Fault, ...] = (
     OnParts(
         name="torn by heat",
         done_wrong="Too long a piece was fixed at both ends: it couldn't move with the heat, and tore.",
+        found="often",
+        look="Look on that side for a crack right across the sheet, from its top edge in the wall to its"
+        " free edge.",
         bad="a tear {} mm wide right through",
         places=ALL_ROUND,
         unit="mm",
@@ -260,6 +269,9 @@ PARTS: tuple[Fault, ...] = (
     OnParts(
         name="lifted edge",
         done_wrong="The cover's free edge was not held down by clips, and the wind has lifted it.",
+        found="often",
+        look="Look along the sheet's free edge on that side: where it has lifted it stands up off the"
+        " tiles in a bow.",
         bad="lifted by {} mm, over 200 mm where there is room",
         places=("front", *SIDES),
         unit="mm",
@@ -271,6 +283,8 @@ PARTS: tuple[Fault, ...] = (
     OnParts(
         name="nail through the cover",
         done_wrong="Somebody nailed the sheet down through its cover; the nail has gone, the hole stays.",
+        found="sometimes",
+        look="Look for a nail hole in the flat of the sheet on that side, away from its bends.",
         bad="a hole {} mm wide",
         places=ALL_ROUND,
         unit="mm",
@@ -282,6 +296,9 @@ PARTS: tuple[Fault, ...] = (
     OnParts(
         name="underlay not turned up",
         done_wrong="The underlay was cut off flat at the stack.",
+        found="often",
+        look="Look from the loft where the underlay meets the stack on that side: it should turn up the"
+        " wall, not end flat.",
         bad="upturn missing",
         places=ALL_ROUND,
         change=_not_turned_up,
@@ -289,6 +306,8 @@ PARTS: tuple[Fault, ...] = (
     OnParts(
         name="underlay cut at the corner",
         done_wrong="The underlay was slit at the stack's corner to turn it up, and never closed.",
+        found="sometimes",
+        look="Look from the loft at that corner of the stack for an open slit in the underlay.",
         bad="a hole that reaches {} mm from the corner",
         places=CORNERS,
         unit="mm",
@@ -300,6 +319,9 @@ PARTS: tuple[Fault, ...] = (
     OnParts(
         name="slit corner without patch",
         done_wrong="The sheets were slit at the corner to get them round, and no patch was put over it.",
+        found="sometimes",
+        look="See whether a patch lies over the slit sheets at that corner, or the slit is open to the"
+        " sky.",
         bad="patch missing",
         places=FRONT_CORNERS,
         change=_left_out(_patch),
@@ -307,12 +329,18 @@ PARTS: tuple[Fault, ...] = (
     OnParts(
         name="tilt fillet left out",
         done_wrong="No timber was laid under the gutter's upper edge to carry it.",
+        found="seldom",
+        look="Press on the sheet under the first course behind the stack: with no timber beneath its upper"
+        " edge it gives.",
         bad="tilt fillet missing",
         change=_left_out(_fillet),
     ),
     OnParts(
         name="soaker left out",
         done_wrong="A course was laid without its soaker.",
+        found="seldom",
+        look="Lift the tiles beside the stack on that side one by one: each course should have its own"
+        " soaker.",
         bad="one soaker missing, in the middle",
         places=SIDES,
         change=_left_out(_middle_of("soaker")),
@@ -320,6 +348,8 @@ PARTS: tuple[Fault, ...] = (
     OnParts(
         name="step left out",
         done_wrong="A step has come out of its chase and was not put back.",
+        found="often",
+        look="Look up that side of the stack for a gap among the steps and an empty chase above it.",
         bad="one step missing, in the middle",
         places=SIDES,
         change=_left_out(_middle_of("step")),

@@ -110,6 +110,9 @@ SHEETS: tuple[Fault, ...] = (
     OnMeasures(
         name="no turn-in",
         done_wrong="The upstand's top edge was left flat against the wall, the chase open.",
+        found="sometimes",
+        look="See whether the sheet's top edge on that side goes into the wall, or lies flat against it"
+        " with the chase empty.",
         bad="turn-in missing, the chase open",
         places=ALL_ROUND,
         lacks=_no_turn_in,
@@ -119,6 +122,9 @@ SHEETS: tuple[Fault, ...] = (
     OnMeasures(
         name="turn-in too shallow",
         done_wrong="The chase was cut too shallow, and the turn-in cut down to it.",
+        found="often",
+        look="Rake out a little mortar on that side and measure how deep the sheet goes into the wall: 25"
+        " mm is the least.",
         bad="turn-in {} mm short",
         places=ALL_ROUND,
         unit="mm",
@@ -132,6 +138,9 @@ SHEETS: tuple[Fault, ...] = (
     OnMeasures(
         name="mortar fallen out",
         done_wrong="The chases were pointed with weak mortar, which has fallen out round the turn-ins.",
+        found="often",
+        look="Push a knife into the chases above the turned-in edges: where the mortar has gone it goes in"
+        " to the end.",
         bad="the chases open round the turn-ins",
         lacks=lambda detail, _: "" if detail.stack.pointed else "has chases that stay open already",
         change=lambda detail, places, _: replace(
@@ -141,6 +150,9 @@ SHEETS: tuple[Fault, ...] = (
     OnMeasures(
         name="upstand too low",
         done_wrong="The chase was cut too low: the upstand ends below the water line.",
+        found="sometimes",
+        look="Measure up to the chase on that side: 150 mm in front, 65 mm at a side and 120 mm behind is"
+        " the least.",
         bad="upstand {} mm short",
         places=ALL_ROUND,
         unit="mm",
@@ -155,6 +167,9 @@ SHEETS: tuple[Fault, ...] = (
     OnMeasures(
         name="cover too narrow",
         done_wrong="The sheet was cut from a strip too narrow for the cover over the tiles.",
+        found="often",
+        look="Measure from the stack to the sheet's free edge on that side: it should lie 150 mm over the"
+        " tiles.",
         bad="cover {} mm short",
         places=FRONT_AND_SIDES,
         unit="mm",
@@ -168,6 +183,8 @@ SHEETS: tuple[Fault, ...] = (
     OnMeasures(
         name="apron too narrow",
         done_wrong="The apron was cut hardly wider than the stack.",
+        found="seldom",
+        look="Measure how far the apron runs past the stack at each end: 50 mm is the least.",
         bad="{} mm short past the stack, at each end",
         unit="mm",
         usual=30,
@@ -181,6 +198,9 @@ SHEETS: tuple[Fault, ...] = (
     OnMeasures(
         name="return missing",
         done_wrong="The side flashing's upstand was cut off at its corners, with nothing turned round them.",
+        found="sometimes",
+        look="See whether the side flashing turns round the stack's corners on that side, or is cut off"
+        " flush with them.",
         bad="return missing",
         places=SIDES,
         lacks=_no_return,
@@ -193,6 +213,9 @@ SHEETS: tuple[Fault, ...] = (
     OnMeasures(
         name="return too short",
         done_wrong="Too little of the side flashing was left at its corners to turn round them.",
+        found="sometimes",
+        look="Measure how far the side flashing turns round the stack's corners on that side: 25 mm is the"
+        " least.",
         bad="return {} mm short",
         places=SIDES,
         unit="mm",
@@ -210,6 +233,9 @@ SHEETS: tuple[Fault, ...] = (
     OnMeasures(
         name="fold over too short",
         done_wrong="Too little stood above the fin to be folded over it.",
+        found="seldom",
+        look="Measure how deep the side flashing's edge is folded down over the fin on that side: 25 mm is"
+        " the least.",
         bad="fold {} mm short",
         places=SIDES,
         unit="mm",
@@ -225,6 +251,9 @@ SHEETS: tuple[Fault, ...] = (
     OnMeasures(
         name="cover not dressed down",
         done_wrong="The covers were left lying on the courses' noses.",
+        found="often",
+        look="Look in under the covers' edges: the sheet spans from one course's nose to the next, with a"
+        " hollow behind each nose.",
         bad="open beneath, from nose to nose",
         lacks=lambda detail, _: (
             "has covers that rest on the noses already" if detail.cover_fit == "resting" else ""
@@ -234,6 +263,9 @@ SHEETS: tuple[Fault, ...] = (
     OnMeasures(
         name="cover flashing too short",
         done_wrong="The cover flashing was cut from a strip too narrow to lap the upstand.",
+        found="seldom",
+        look="Measure how far the strip out of the chase on that side hangs down over the upstand: 75 mm"
+        " is the least.",
         bad="lap {} mm short",
         places=("front", "back"),
         unit="mm",
@@ -246,6 +278,9 @@ SHEETS: tuple[Fault, ...] = (
     OnMeasures(
         name="soaker too narrow",
         done_wrong="The soakers were cut from a strip too narrow for the leg on the roof.",
+        found="seldom",
+        look="Lift a tile beside the stack on that side and measure how far the soaker reaches out from"
+        " the wall: 100 mm is the least.",
         bad="leg on the roof {} mm short",
         places=SIDES,
         unit="mm",
@@ -261,6 +296,9 @@ SHEETS: tuple[Fault, ...] = (
     OnMeasures(
         name="soaker upturn too low",
         done_wrong="The soakers' upturn was made too low to stand behind the steps.",
+        found="seldom",
+        look="Bend up a step on that side and measure how high the soaker stands behind it: 75 mm is the"
+        " least.",
         bad="upturn {} mm short",
         places=SIDES,
         unit="mm",
@@ -276,6 +314,8 @@ SHEETS: tuple[Fault, ...] = (
     OnMeasures(
         name="step lap too short",
         done_wrong="The steps were cut too short to lap each other.",
+        found="seldom",
+        look="Measure how far each step on that side laps over the next one down: 50 mm is the least.",
         bad="lap {} mm short",
         places=SIDES,
         unit="mm",

@@ -12,6 +12,7 @@ from scenes.faults.catalogue import CATALOGUE, catalogue_table
 
 BEGIN = "<!-- faults: made by python -m scenes.faults.readme README.md -->"
 END = "<!-- end of faults -->"
+FOUND = '"found" is how often a roofer finds it on old stacks: common practice, no source'
 
 
 def with_catalogue(text: str) -> str:
@@ -20,7 +21,7 @@ def with_catalogue(text: str) -> str:
     _, end, after = rest.partition(END)
     if not begin or not end:
         raise ValueError(f"there must be a line {BEGIN} and, after it, a line {END}")
-    count = f"{len(CATALOGUE)} faults:"
+    count = f"{len(CATALOGUE)} faults ({FOUND}):"
     return f"{before}{BEGIN}\n{count}\n\n{catalogue_table()}\n{END}{after}"
 
 

@@ -42,7 +42,7 @@ def told(leak: FirstLeak) -> Leak:
     assert leak.path is not None
     assert leak.fate is not None
     assert leak.charts is not None
-    (words,) = leaks_of_paths(leak.charts, leak.path, [leak.fate])
+    (words,) = leaks_of_paths([leak.charts], leak.path, [leak.fate])
     return words
 
 

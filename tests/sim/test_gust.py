@@ -13,8 +13,10 @@ from sim.blown import Wind
 from sim.cast import Caster
 from sim.contacts import join_contacts
 from sim.fates import Fate
+from sim.gust import Tries
 from sim.lap_gust import lap_gust, lap_pressure, passing_pressure
 from sim.laps import Lap, measure_laps
+from sim.site import Site
 from sim.surface import Surface
 from tests.sim.lapped import AIR, RHO_G, first_leak, head_lap, side_lap
 
@@ -71,6 +73,20 @@ def test_wind_drives_a_film_up_an_open_slope_and_over_its_head() -> None:
     turns = sqrt(2 * (2 / 3) * RHO_G * 3e-4 * 0.5 / (0.005 * AIR)) / np.cos(radians(30))
     assert first_leak(head_lap(30, 0.3), 0.0, size=0.1).gust == pytest.approx(turns, rel=0.02)
     assert first_leak(head_lap(30, 0.3), 0.0, size=0.1, drag=0.0).gust > 2 * turns
+
+
+def test_one_gust_alone_says_which_water_gets_in() -> None:
+    """Derived, as above: none at 5 % under the gust that lifts water by the lap's rise, at 5 % over it half
+    of the edge's 0.8 m at least (towards its ends, open to still air, pressure is lost), at y = 0; none
+    from the other side."""
+    site = Site.of(head_lap(30, 0.1), size=0.05)
+    film = np.full(len(site.still.part), 1e-4)
+    ahead, behind = Tries.of(site, [0.0, pi], film, drag=0.0)
+    assert len(ahead.behind(0.95 * rising(30, 0.1)).drops) == 0
+    stood = ahead.behind(1.05 * rising(30, 0.1)).drops.points
+    assert np.ptp(stood[:, 0]) > 0.4
+    assert np.abs(stood[:, 1]).max() < 0.002
+    assert len(behind.behind(1.05 * rising(30, 0.1)).drops) == 0
 
 
 def measured(assembly: Assembly) -> Lap:

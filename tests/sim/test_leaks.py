@@ -108,7 +108,7 @@ def test_rain_straight_onto_the_underlay_is_said_to_be_that():
     assert leak.parts == ("cloth",)
     assert leak.why == (
         "Rain falls straight onto the cloth. No sheet keeps it off there. "
-        "That is 100 % of the rain that lands (600 ml/min)."
+        "That is about 600 ml a minute, 100 % of the rain that lands."
     )
     assert leak.arrives == pytest.approx(leak.point)
 

@@ -18,20 +18,30 @@ from sim.charts import Charts
 from sim.fates import Fate
 from sim.ground import Ground
 from sim.leaks import Leak, find_leaks, leaks_of_paths
+from sim.leaks_came import worth_telling
 from sim.leaks_causes import Cause
-from sim.leaks_edge import Edge, edge_passed
-from sim.leaks_figures import figures, mm
+from sim.leaks_edge import Edge, edge_passed, way_under
+from sim.leaks_figures import amount_words, gust_words, mm
+from sim.leaks_run import Stretch
 from sim.ponds import Ponds
 from sim.rain import place, rain
 from sim.site import Site
 from sim.spills import Spills
 from sim.storm import weather_the
-from sim.trace import trace
+from sim.trace import Paths, record, trace
 from sim.wind import stagnation_pressure
 from tests.sim.hollows import basin
 from tests.sim.lapped import THIN, first_leak, head_lap, side_lap
 from tests.sim.sheets_for_laps import along, on_slope
-from tests.sim.test_leaks import COTTAGE, WRONG, behind_upstand, leaks_of, rained_on, row, run_under
+from tests.sim.test_leaks import (
+    COTTAGE,
+    WRONG,
+    behind_upstand,
+    leaks_of,
+    rained_on,
+    row,
+    run_under,
+)
 
 PITCH = radians(30)
 GRAVITY = 9.80665
@@ -121,13 +131,25 @@ def test_a_push_moves_water_aside_by_its_share_of_the_drive() -> None:
     assert "the push of 2 m/s2" in leak.why
 
 
+def test_water_that_goes_across_more_than_down_is_said_to() -> None:
+    """Derived: under a push of 12 m/s2 a run at 30 degrees goes 12 aside for every 4.9 down it, which is
+    93 % of its length, so that no words tell of a fall."""
+    charts = Charts.of(Assembly(tuple(run_under())), (-12.0, 0.0, -GRAVITY))
+    drops = place(charts, row(5, 0.56, 1.0, half=0.02) + np.array([0.3, 0, 0]), (0.0, 0.0, -1.0))
+    (leak,) = find_leaks(charts, drops, trace(charts, drops))
+    run = leak.course.run[0].length
+    assert leak.course.blown / run == pytest.approx(12 / hypot(12, GRAVITY * sin(PITCH)), rel=0.01)
+    reads_well(leak)
+    assert f"on the covering is pushed about {mm(run)} across it." in leak.why
+
+
 def decided(assembly: Assembly, from_angle: float, size: float) -> tuple[Leak, float]:
     """The leak of the first gust [m/s] that lets water in, and that gust."""
     found = first_leak(assembly, from_angle, size=size)
     assert found.path is not None
     assert found.fate is not None
     assert found.charts is not None
-    (leak,) = leaks_of_paths(found.charts, found.path, [found.fate])
+    (leak,) = leaks_of_paths([found.charts], found.path, [found.fate])
     return leak, found.gust
 
 
@@ -150,8 +172,8 @@ def test_the_course_of_water_that_a_wind_drives_up_a_lap() -> None:
     assert under.pressure == pytest.approx(wind.stagnation, rel=0.05)
     assert under.lift == pytest.approx(998.2 * GRAVITY * under.rise)
     reads_well(leak)
-    assert f"the wind lifts it {mm(under.rise)}" in leak.why
-    assert f"takes {figures(under.lift, 2)} Pa" in leak.why
+    assert f"The wind lifts it {mm(under.rise)}" in leak.why
+    assert f"takes a gust of {gust_words(under.lift)}" in leak.why
 
 
 def test_the_course_of_water_that_a_wind_pushes_across_a_lap() -> None:
@@ -166,6 +188,43 @@ def test_the_course_of_water_that_a_wind_pushes_across_a_lap() -> None:
     assert under.pressure == pytest.approx(stagnation_pressure(gust), rel=0.1)
     reads_well(leak)
     assert f"{mm(under.sank)} lower" in leak.why
+    assert f"about that of {mm(under.pressure / (998.2 * GRAVITY))} of water" in leak.why
+
+
+def test_every_path_is_told_in_its_own_wind() -> None:
+    """Derived: across one side lap 24 and 48 m/s press as their stagnation pressures do, one to four, and
+    each is told so when both are told at once; as many charts as paths, or none is told."""
+    site = Site.of(side_lap(30, 0.04, 0.6), size=0.015)
+    film = np.full(2 * len(site.ground.surface.faces), THIN)
+    (blows,) = site.blows([pi / 2])
+    charts, paths, fates = [], [], []
+    for gust in (24.0, 48.0):
+        wind = Wind(gust, pi / 2)
+        own = blown(site.ground, blows, wind, film, still=site.still, ponds=site.ponds)
+        drops = place(own, [(0.005, 0.4, 0.5)], (0.0, 0.0, -1.0))
+        fates.append(Fate(int(trace(own, drops).fate[0])))
+        charts.append(own)
+        paths.append(record(own, drops, np.array([0])))
+    assert set(fates) == {Fate.INSIDE}
+    calmer, wilder = leaks_of_paths(charts, Paths.joined(paths), fates)
+    for leak, gust in ((calmer, 24.0), (wilder, 48.0)):
+        assert leak.course.beneath.pressure == pytest.approx(stagnation_pressure(gust), rel=0.1)
+    assert wilder.why != calmer.why
+    with pytest.raises(ValueError, match="2 paths need as many charts"):
+        leaks_of_paths(charts[:1], Paths.joined(paths), fates)
+
+
+@pytest.mark.parametrize("side", [1, -1])
+def test_under_a_flap_the_way_in_goes_with_the_water(side: int) -> None:
+    """Derived: a flap that stands across a slope, its edge down the fall line, is gone under level, to the
+    side that the water goes; a sheet that lies on the slope keeps its own way in."""
+    water = np.array([0.0, -sin(PITCH), cos(PITCH)])
+    up_the_flap, flap = np.array([0.0, -sin(PITCH), cos(PITCH)]), np.array([1.0, 0.0, 0.0])
+    moves = np.array([-0.04 * side, -0.01, -0.006])
+    found = way_under(up_the_flap, flap, water, moves)
+    assert found == pytest.approx([-side, 0.0, 0.0], abs=1e-12)
+    assert edge_passed(found, water) is Edge.SIDE
+    assert way_under(flap, water, water, moves) is flap
 
 
 def test_the_depth_of_the_water_that_a_leak_came_out_of() -> None:
@@ -200,6 +259,16 @@ def test_a_fall_from_one_part_to_the_next_is_told() -> None:
     assert second.length == pytest.approx(0.7 / cos(PITCH) - 0.6, abs=2e-3)
     reads_well(leak)
     assert f"falls {mm(second.fall)} onto the covering" in leak.why
+
+
+def test_a_part_that_is_left_for_next_to_nothing_is_told_once() -> None:
+    """Derived: 0.2 m and 0.1 m on one wall, with 1 mm on a sheet between them, are 0.3 m down the wall; a
+    fall between them stays."""
+    wall, sheet = Stretch("wall", Role.STACK, 0.2, 0.0), Stretch("sheet", Role.FLASHING, 0.001, 0.0)
+    again = Stretch("wall", Role.STACK, 0.1, 0.0)
+    (told,) = worth_telling((wall, sheet, again))
+    assert (told.part, told.length) == ("wall", pytest.approx(0.3))
+    assert len(worth_telling((wall, sheet, replace(again, fall=0.4)))) == 2
 
 
 @pytest.mark.parametrize(
@@ -249,7 +318,26 @@ def test_every_leak_of_a_wrong_detail_reads_well(name: str) -> None:
     assert found
     for leak in found:
         reads_well(leak)
-        assert "% of the rain that lands" in leak.why
+        assert " is about " in leak.why
+        assert ("% of the rain that lands" in leak.why) == (leak.share >= 0.001)
+
+
+@pytest.mark.parametrize(
+    ("share", "ml_min", "told"),
+    [
+        (0.19, 2860, "about 2.9 litres a minute, 19 % of the rain that lands"),
+        (0.12, 996.0, "about 1 litre a minute, 12 % of the rain that lands"),
+        (0.0893, 580.4, "about 580 ml a minute, 8.9 % of the rain that lands"),
+        (0.0012, 8.14, "about 8.1 ml a minute, 0.12 % of the rain that lands"),
+        (0.0009, 1.07, "about 21 drops a minute"),
+        (0.0001, 0.46, "about 9 drops a minute"),
+        (0.0001, 0.05, "about a drop a minute"),
+        (0.00001, 0.01, "about a drop every 5 minutes"),
+    ],
+)
+def test_amounts_as_a_householder_pictures_them(share: float, ml_min: float, told: str) -> None:
+    """Derived from twenty drops to the millilitre; a share under a thousandth is left out."""
+    assert amount_words(share, ml_min / 6e7) == told
 
 
 def test_every_leak_in_a_wind_reads_well() -> None:

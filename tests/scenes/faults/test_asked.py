@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections import Counter
+from typing import Any, get_args
 
 import pytest
 from hypothesis import Phase, given, settings
@@ -12,7 +13,7 @@ from meshes.errors import SceneError
 from scenes.faults.apply import as_text
 from scenes.faults.asked import asked_for, parsed
 from scenes.faults.catalogue import CATALOGUE
-from scenes.faults.fault import Fault, OnParts
+from scenes.faults.fault import ALL_ROUND, CORNERS, Fault, Found, OnParts
 
 KEPT = settings(derandomize=True, phases=(Phase.explicit, Phase.generate), deadline=None)
 
@@ -124,13 +125,29 @@ def test_several_at_once() -> None:
         {"unit": "mm", "usual": 5.0, "least": 1.0, "most": 9.0},
         {"unit": "mm", "bad": "{} mm", "usual": 5.0, "least": 6.0, "most": 9.0},
         {"unit": "mm", "bad": "{} mm", "usual": 5.0, "least": 0.0, "most": 9.0},
+        {"found": "now and then"},
+        {"look": ""},
+        {"look": "."},
+        {"look": "See whether it is there"},
+        {"look": " See whether it is there."},
+        {"look": "See whether\nit is there."},
+        {"look": f"See {'s' * 156}."},
     ],
 )
 def test_a_fault_that_makes_no_sense(wrong: dict[str, Any]) -> None:
-    """Derived: a fault that couldn't be asked for isn't made."""
-    sound: dict[str, Any] = {"name": "a fault", "done_wrong": "Something.", "bad": "missing"}
+    """Derived: a fault that couldn't be asked for, or is told of in no sound words, isn't made; the one
+    that is wrong in nothing is, and so is one whose sentence has just the 160 letters allowed."""
     with pytest.raises(SceneError):
-        OnParts(**(sound | wrong), change=lambda assembly, detail, place, amount: assembly)
+        made_of(wrong)
+    assert made_of({}).found == "seldom"
+    assert len(made_of({"look": f"See {'s' * 155}."}).look) == 160
+
+
+def made_of(wrong: dict[str, Any]) -> OnParts:
+    """A fault that changes nothing, with these fields other than sound."""
+    sound: dict[str, Any] = {"name": "a fault", "done_wrong": "Something.", "bad": "missing"}
+    sound |= {"found": "seldom", "look": "See whether it is there."}
+    return OnParts(**(sound | wrong), change=lambda assembly, detail, place, amount: assembly)
 
 
 @pytest.mark.parametrize("fault", CATALOGUE, ids=lambda fault: fault.name)
@@ -141,3 +158,14 @@ def test_words_of_every_fault(fault: Fault) -> None:
     told = fault.how_bad(fault.usual)
     assert "{" not in told
     assert fault.unit == "" or f"{fault.usual:g}" in told
+    sided = {"that side": set(ALL_ROUND), "that corner": set(CORNERS)}
+    for words, places in sided.items():
+        assert (words in fault.look) == (bool(fault.places) and set(fault.places) <= places)
+
+
+def test_no_two_faults_look_alike() -> None:
+    """Contract: what to look at tells one fault from every other; each of the three words is used for a
+    quarter of the catalogue at least, so that they tell faults apart (common practice, no source)."""
+    assert len({fault.look for fault in CATALOGUE}) == len(CATALOGUE)
+    counts = Counter(fault.found for fault in CATALOGUE)
+    assert min(counts[word] for word in get_args(Found)) * 4 >= len(CATALOGUE)

@@ -79,6 +79,16 @@ def test_beside_the_sheet_nothing_is_cut() -> None:
     assert cut_away(was, between(X, 0.2, 0.4) + between(Y, 1.5, 2)) is was
 
 
+@pytest.mark.parametrize("rounding", [-1e-15, 0.0, 1e-15])
+def test_what_lies_on_a_plane_is_not_cut(rounding: float) -> None:
+    """Derived: an upright sheet at y = 0 has no part between y = 0 and 1, however its corners round."""
+    wall = plate(90)
+    points = np.array(wall.vertices)
+    points[:, 1] += rounding
+    was = Part(wall.name, wall.role, points, wall.faces)
+    assert cut_away(was, between(Y, 0, 1)) is was
+
+
 def test_nothing_is_left() -> None:
     """None in place of an empty part."""
     assert cut_away(plate(), between(X, -1, 2)) is None

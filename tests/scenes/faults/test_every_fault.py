@@ -210,6 +210,8 @@ PARTS = (
     c("split in a bend@front=3", {APRON}, in_plan(APRON), -240),
     c("split in a bend@right", {RIGHT}, in_plan(RIGHT), -160),
     c("split in a bend@back", {GUTTER}, in_plan(GUTTER), -160),
+    # The upstand above it, which the rounding of a turned stack could take for cut too, stays.
+    Row("turned", "split in a bend@back", {"back flashing"}, area("back flashing"), -160 / OWN),
     Row("wide", "torn by heat@front", {APRON}, lowest(APRON, X, lambda p: p[:, X] > 0), now=1),
     Row("wide", "torn by heat@back", {SADDLE}, bodies(SADDLE), 1),
     c("lifted edge@front", {APRON}, height(APRON, 0, -116.9), 15),

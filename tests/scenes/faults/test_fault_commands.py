@@ -40,13 +40,13 @@ def test_a_readme_without_its_markers() -> None:
 
 
 def test_the_list(stackrain: Run) -> None:
-    """Every fault with its places, its usual amount, its bounds and what was done wrong."""
+    """Every fault with its places, usual amount, bounds, what was done wrong and what to look at."""
     got = stackrain("faults")
     assert got.exit_code == 0
     words = " ".join(got.stdout.split())
     for fault in CATALOGUE:
         assert fault.name in words
-        assert fault.done_wrong in words
+        assert f"{fault.done_wrong} Found {fault.found}. {fault.look}" in words
     assert "cover too narrow; front, left, right; 60 mm (10 to 130)" in words
 
 
