@@ -18,6 +18,7 @@ from scenes.cli_compare import compare as compare_command
 from scenes.cli_diagnose import diagnose as diagnose_command
 from scenes.cli_faults import FAULT, with_those
 from scenes.cli_faults import faults as faults_command
+from scenes.cli_film import film as film_command
 from scenes.cli_gust import gust as gust_command
 from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, THREADS, WEATHER
 from scenes.cli_picture import picture as picture_command
@@ -237,6 +238,7 @@ cli.add_command(compare_command)
 cli.add_command(faults_command)
 cli.add_command(diagnose_command)
 cli.add_command(picture_command)
+cli.add_command(film_command)
 
 
 def main() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -51,7 +51,7 @@ def write_still(
     no OpenGL, and when the disk says no."""
     from scenes.picture import draw
 
-    with _whole(file, force=force) as half:
+    with whole_file(file, force=force) as half:
         draw(stage, half, size, view=view, hold=hold)
 
 
@@ -65,16 +65,16 @@ def write_section(
 
     axis, at = where
     plane = Plane("xy".index(axis), at / 1000)
-    with _whole(file, force=force) as half:
+    with whole_file(file, force=force) as half:
         draw_section(assemble(scene), plane, half, size, title=scene.title, note=scene.note)
 
 
 @contextmanager
-def _whole(file: Path, *, force: bool) -> Iterator[Path]:
+def whole_file(file: Path, *, force: bool, endings: Sequence[str] = (".png",)) -> Iterator[Path]:
     """A file to draw to, which takes the place of `file` only if all went well."""
-    check_file(file, force=force)
+    check_file(file, force=force, endings=endings)
     try:
-        handle, name = tempfile.mkstemp(prefix=PREFIX, suffix=".png", dir=file.parent)
+        handle, name = tempfile.mkstemp(prefix=PREFIX, suffix=file.suffix, dir=file.parent)
     except OSError as error:
         raise _unwritable(file, error) from error
     os.close(handle)
@@ -89,12 +89,12 @@ def _whole(file: Path, *, force: bool) -> Iterator[Path]:
         half.unlink(missing_ok=True)
 
 
-def check_file(file: Path, *, force: bool) -> None:
+def check_file(file: Path, *, force: bool, endings: Sequence[str] = (".png",)) -> None:
     """Refuse, before the work, a file that can't be written. Raises SceneError."""
-    if file.suffix.lower() != ".png":
-        raise SceneError(f"{file}: must end in .png")
+    if file.suffix.lower() not in endings:
+        raise SceneError(f"{file}: must end in {' or '.join(endings)}")
     if file.is_dir():
-        raise SceneError(f"{file}: is a folder, so no picture can be written there")
+        raise SceneError(f"{file}: is a folder, so nothing can be written there")
     if os.path.lexists(file) and not force:
         raise SceneError(f"{file}: is there already; --force replaces it")
     if not file.absolute().parent.is_dir():

@@ -9,11 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from meshes.parts import Assembly, Role
-from sim.blown import Blows, Wind, blown
 from sim.charts import Charts
 from sim.fates import Fate
 from sim.ground import Ground
-from sim.mouths import mouths_of
+from sim.gust import Tries
 from sim.ponds import Ponds
 from sim.rain import Drops, rain
 from sim.shares import evenly
@@ -105,37 +104,26 @@ def still_charts(assembly: Assembly) -> Charts:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Stormed:
-    """A site ready for gusts from some directions. angles (k,) [rad] and blows (k): one a direction; film
-    (2m,) [m]: of the rain that fell in still air; drag, pressure: see `Wind`."""
+    """A site ready for gusts from some directions. tries: one a direction."""
 
-    site: Site
-    angles: Floats
-    blows: tuple[Blows, ...]
-    film: Floats
-    drag: float
-    pressure: float
+    tries: tuple[Tries, ...]
 
     @staticmethod
     def of(
         site: Site, angles: Floats, still_rain: Drops, *, drag: float, pressure: float,
         threads: int | None = None,
     ) -> Stormed:  # fmt: skip
-        """angles (k,) [rad]: where winds come from; still_rain: what makes the films."""
+        """angles (k,) [rad]: where winds come from; still_rain: what makes the films; drag, pressure:
+        see `Wind`."""
         film = still_film(site, still_rain, threads=threads)
-        return Stormed(site, np.asarray(angles), tuple(site.blows(angles)), film, drag, pressure)
+        return Stormed(tuple(Tries.of(site, angles, film, drag=drag, pressure=pressure)))
 
-    def rained(
-        self, number: int, gust: float, *, rain_m_s: float, drops: int, seed: int,
-        threads: int | None = None,
-    ) -> Rained:  # fmt: skip
+    def rained(self, number: int, gust: float, *, rain_m_s: float, drops: int, seed: int) -> Rained:
         """A gust [m/s] from the direction of that number: rain that falls in it, and water that stands
         at every edge open to it, less what gets behind in still air."""
-        site, blows, angle = self.site, self.blows[number], float(self.angles[number])
-        wind = Wind(gust, angle, self.drag, self.pressure)
-        charts = blown(site.ground, blows, wind, self.film, still=site.still, ponds=site.ponds)
+        tries = self.tries[number]
         fallen = rain(
-            site.still, drops, seed=seed, rain_m_s=rain_m_s, from_angle=angle, wind_m_s=gust
-        )
-        mouths = mouths_of(site.still, site.gaps, blows.border > 0)
-        dry = ~np.isin(trace(site.still, mouths.drops, threads=threads).fate, LOST)
-        return Rained(charts, (fallen, mouths.rows(dry).drops))
+            tries.site.still, drops, seed=seed, rain_m_s=rain_m_s, from_angle=tries.from_angle,
+            wind_m_s=gust,
+        )  # fmt: skip
+        return Rained(tries.charts(gust), (fallen, tries.mouths.drops))

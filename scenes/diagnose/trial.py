@@ -136,7 +136,7 @@ class Weathers:
             return self.still
         return self.storm.rained(
             state.wind, GUSTS[state.gust], rain_m_s=DRIVING.rain_mm_h * MM_H, drops=DROPS,
-            seed=self.trial.seed, threads=1,
+            seed=self.trial.seed,
         )  # fmt: skip
 
     def blocked(self) -> Assembly:

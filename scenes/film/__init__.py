@@ -1,0 +1,1 @@
+"""Water that moves: frames, and the files that hold them."""
