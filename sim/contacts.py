@@ -7,7 +7,7 @@ resting face is brought down onto the one it rests on.
 
 from __future__ import annotations
 
-from itertools import product
+from itertools import pairwise, product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from meshes.errors import SceneError, require
 from sim.contact_pairs import meetings
 from sim.contact_slivers import Face, without_slivers
-from sim.nearby import leaders, pairs_within
+from sim.nearby import leaders, near_lines, pairs_within
 from sim.surface import Surface
 from sim.tolerances import CLOSED, WELD
 from sim.tree import tree_of
@@ -126,11 +126,34 @@ class _Joined:
 
         self.lines: dict[int, set[tuple[int, int]]] = {}
         self.on_edge: dict[tuple[int, int], set[int]] = {}
-        for faces, (p, q) in zip(pair, ends, strict=True):
+        for faces, chain in zip(pair, self._chains(ends), strict=True):
             for face in faces:
-                if p != q:
-                    self.lines.setdefault(int(face), set()).add((int(min(p, q)), int(max(p, q))))
-                self._find_on_edges(int(face), (int(p), int(q)))
+                for p, q in pairwise(chain):
+                    if p != q:
+                        self.lines.setdefault(int(face), set()).add((min(p, q), max(p, q)))
+                self._find_on_edges(int(face), chain)
+
+    def _chains(self, ends: NDArray[np.integer]) -> list[tuple[int, ...]]:
+        """The points along each line (k, 2): its ends, and between them other lines' ends within reach.
+
+        Where the edge of one sheet stands on the line in which two others meet, all three must have that
+        point, or those two would be cut at places of their own beside it.
+        """
+        points = np.unique(ends)
+        places = np.array([self.vertices[point] for point in points])
+        start, stop = (np.array([self.vertices[point] for point in row]) for row in ends.T)
+        way = stop - start
+        size = np.linalg.norm(way, axis=1)
+        line, point = near_lines(places, start, stop, self.reach)
+        along = ((places[point] - start[line]) * way[line]).sum(axis=1) / size[line]
+        within = (along > self.reach) & (along < size[line] - self.reach)
+        between: dict[int, list[tuple[float, int]]] = {}
+        for row, far, own in zip(line[within], along[within], points[point[within]], strict=True):
+            between.setdefault(int(row), []).append((float(far), int(own)))
+        return [
+            (int(p), *(own for _, own in sorted(between.get(row, []))), int(q))
+            for row, (p, q) in enumerate(ends)
+        ]
 
     def add(self, place: NDArray[np.float64]) -> int:
         """A vertex, and corner, at a place (3,) [m]: the one made there before, if there is one.
@@ -158,7 +181,7 @@ class _Joined:
         onto[list(self.moved)] = list(self.moved.values())
         return onto[self.surface.corners[self.surface.faces]].astype(np.int32)
 
-    def _find_on_edges(self, face: int, points: tuple[int, int]) -> None:
+    def _find_on_edges(self, face: int, points: tuple[int, ...]) -> None:
         ends = [self.corner(v) for v in self.surface.faces[face]]
         for i in range(3):
             a, b = ends[i], ends[(i + 1) % 3]

@@ -30,6 +30,32 @@ def pairs_within(points: NDArray[np.float64], reach: float) -> NDArray[np.int64]
     return np.concatenate(found)
 
 
+def near_lines(
+    points: NDArray[np.float64],
+    start: NDArray[np.float64],
+    stop: NDArray[np.float64],
+    reach: float,
+) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Which straight lines and which points lie within reach of each other: their rows (j,), (j,).
+
+    points (n, 3) [m]; start, stop (k, 3) [m]: ends of the lines; ends count as part of them.
+    """
+    from scipy.spatial import cKDTree  # takes long to import, and few details ask
+
+    middle, half = (start + stop) / 2, np.linalg.norm(stop - start, axis=1) / 2
+    found = cKDTree(points).query_ball_point(middle, half + reach, return_sorted=True)
+    counts = np.array([len(rows) for rows in found], dtype=np.int64)
+    line = np.repeat(np.arange(len(start)), counts)
+    point = np.concatenate([np.zeros(0, np.int64), *(np.array(rows, np.int64) for rows in found)])
+    way = (stop - start)[line]
+    size = np.square(way).sum(axis=1)
+    off = points[point] - start[line]
+    share = np.divide((off * way).sum(axis=1), size, out=np.zeros(len(line)), where=size > 0)
+    off -= np.clip(share, 0.0, 1.0)[:, None] * way
+    near = np.square(off).sum(axis=1) <= reach**2
+    return line[near], point[near]
+
+
 def nearest(
     points: NDArray[np.float64], queries: NDArray[np.float64]
 ) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
