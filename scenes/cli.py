@@ -139,6 +139,7 @@ def scenes() -> None:
 @WEATHER
 @FROM
 @click.option("--gust", is_flag=True, help="Search the first-leak gust as well.")
+@click.option("--cures", is_flag=True, help="Look for the least changes that stop each leak.")
 @DROPS
 @SEED
 @THREADS
@@ -153,6 +154,7 @@ def run(
     case: str | None,
     from_deg: float | None,
     gust: bool,
+    cures: bool,
     drops: int,
     seed: int,
     threads: int | None,
@@ -177,6 +179,10 @@ def run(
 
     situation = in_weather(load(scene), case_name=case, from_deg=from_deg)
     situation = with_those(situation, faults)
+    if cures:
+        from scenes.cures.asked import check_curable
+
+        check_curable(situation)
     check_folder(folder, force=force)
     from scenes.opengl import can_draw
     from scenes.run import run as run_scene
@@ -185,7 +191,7 @@ def run(
 
     remarks = Remarks(quiet=quiet)
     result = run_scene(
-        situation, drops=drops, seed=seed, gust=gust, threads=threads, remarks=remarks
+        situation, drops=drops, seed=seed, gust=gust, cures=cures, threads=threads, remarks=remarks
     )
     picture = not no_picture and can_draw(remarks)
     names = write(result, folder, force=force, picture=picture, remarks=remarks)

@@ -28,6 +28,7 @@ from scenes.vtp import vtp_text
 from sim.shares import evenly
 
 if TYPE_CHECKING:
+    from scenes.cures.search import Found as Cures
     from scenes.gust import Gusts
     from sim.charts import Charts
     from sim.findings import Findings
@@ -46,8 +47,8 @@ LEAST_LEAK_PATHS = 5
 class Result:
     """A scene and what was found. `rows` (k,) are the drops whose `paths` are kept, leaks first;
     `leak_of` (k,) is the number of the leak that a kept path belongs to, 0 for none; film_rounds: how
-    often water was traced until its films in the wind settled, 0 in still air; gusts: where the
-    first-leak gust was searched; making: what whoever makes the pieces should know."""
+    often water was traced until its films in the wind settled, 0 in still air; gusts, cures: where the
+    first-leak gust, or cures, were searched for; making: what whoever makes the pieces should know."""
 
     scene: Scene
     assembly: Assembly
@@ -58,6 +59,7 @@ class Result:
     film_rounds: int
     films_settled: bool
     gusts: Gusts | None
+    cures: Cures | None
     rows: NDArray[np.int64]
     leak_of: NDArray[np.int32]
     paths: Paths
@@ -92,7 +94,12 @@ class Result:
             "films": {"rounds": self.film_rounds, "settled": self.films_settled},
         }
         tail = {"making": list(self.making), "cautions": list(CAUTIONS)}
-        return head | self.findings.to_dict() | self._first_leak() | tail
+        found: dict[str, Any] = head | self.findings.to_dict() | self._first_leak() | tail
+        if self.cures is None:
+            return found | {"leaks": [leak | {"cure": ""} for leak in found["leaks"]]}
+        from scenes.cures.rows import with_cures
+
+        return with_cures(found, self.cures, self.scene)
 
     def _first_leak(self) -> dict[str, Any]:
         if self.gusts is None:
@@ -111,14 +118,15 @@ def run(
     drops: int,
     seed: int,
     gust: bool = False,
+    cures: bool = False,
     threads: int | None = None,
     remarks: Remarks | None = None,
 ) -> Result:
     """Build the scene, let `drops` drops fall on it, follow them and measure the laps.
 
-    drops: 1 or more; gust: whether to search the first-leak gust too; threads: None for all cores.
-    The same seed gives the same result whatever the number of threads. Raises SceneError for what
-    can't be built.
+    drops: 1 or more; gust: whether to search the first-leak gust too; cures: and cures; threads: None
+    for all cores. The same seed gives the same result whatever the number of threads. Raises
+    SceneError for what can't be built.
     """
     remarks = remarks or Remarks()
     with remarks.step("Building the scene"):
@@ -139,9 +147,18 @@ def run(
         from scenes.gust import gusts_of
 
         gusts = gusts_of(scene, seed=seed, threads=threads, remarks=remarks)
+    found = None
+    if cures:
+        from scenes.cures.search import cures_of
+        from scenes.cures.targets import Ran
+        from scenes.cures.workers import processes_for
+
+        ran = Ran(scene, assembly, water.charts, water.drops, water.findings, seed)
+        found = cures_of(ran, processes=processes_for(threads), remarks=remarks)
     return Result(
         scene=scene,
         gusts=gusts,
+        cures=found,
         assembly=assembly,
         charts=water.charts,
         drops=water.drops,

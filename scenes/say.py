@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from scenes.gust_words import verdict_with_step
+from scenes.say_cures import cure_lines
 from scenes.say_faults import wrong_lines
 from scenes.say_laps import lap_lines
 from scenes.say_standing import gutter_lines, standing_lines
@@ -31,8 +32,8 @@ Found = Mapping[str, Any]
 
 
 def answer(findings: Found) -> str:
-    """Title, faults, weather, verdict, where the water went, leaks, standing water, laps, making and
-    cautions, as text without colour."""
+    """Title, faults, weather, verdict, where the water went, leaks, cures, standing water, laps, making
+    and cautions, as text without colour."""
     blocks = [
         [findings["scene"]["title"], "=" * len(findings["scene"]["title"])],
         wrong_lines(findings["faults"]),
@@ -41,6 +42,7 @@ def answer(findings: Found) -> str:
         wrapped(_first_leak(findings)),
         _water(findings),
         _leaks(findings["leaks"]),
+        cure_lines(findings),
         standing_lines(findings["standing_water"]),
         gutter_lines(findings["gutters"], findings["landed_ml_min"]),
         lap_lines(findings["laps"]),
@@ -133,6 +135,7 @@ def _leaks(leaks: Sequence[Found]) -> list[str]:
         return []
     lines = ["Leaks (numbered as in the picture; points: to the right, up-slope and up, in mm)"]
     total = sum(leak["flow_ml_min"] for leak in leaks)
+    cured: dict[str, int] = {}
     for leak in leaks:
         flow = f"{figure(leak['flow_ml_min'])} ml/min"
         share = share_words(leak["share"], leak["share_se"])
@@ -143,5 +146,8 @@ def _leaks(leaks: Sequence[Found]) -> list[str]:
         spot, end = (place_words(leak[key]) for key in ("point_mm", "arrives_mm"))
         lines += hung("", f"Cause: {leak['cause']}. In at {spot}, arrives at {end}.")
         lines += hung("", leak["why"]) if leak["why"] else []
-        lines += hung("", f"Cure: {leak['cure']}") if leak["cure"] else []
+        if leak["cure"]:
+            first = cured.setdefault(leak["cure"], leak["id"])
+            told = leak["cure"] if first == leak["id"] else f"the same as that of leak {first}."
+            lines += hung("", f"Cure: {told}")
     return lines

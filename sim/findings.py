@@ -194,7 +194,6 @@ def _leak(leak: Leak) -> dict[str, Any]:
         "share_se": figure(leak.share_se),
         "flow_ml_min": figure(leak.flow * ML_MIN),
         "why": leak.why,
-        "cure": leak.cure,
     }
 
 

@@ -1,0 +1,1 @@
+"""Cures: the least change to a scene that stops a leak or lengthens a short lap, found by search."""

@@ -1,0 +1,163 @@
+"""`stackrain run --cures`: what is printed and written, and that a cure holds when it is written down."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import Result
+
+from scenes.cures.keys import with_detail
+from scenes.cures.made import Made
+from scenes.cures.rows import with_cures
+from scenes.cures.search import Found
+from scenes.faults.apply import with_faults
+from scenes.progress import Remarks
+from scenes.run import run
+from scenes.say import answer
+from scenes.say_cures import cure_lines
+from scenes.scene import Scene, load, read
+from scenes.template import full_text
+from tests.scenes.answer_found import found as found_words
+
+Run = Callable[..., Result]
+DROPS = 1000
+
+
+def cured(scene: Scene, threads: int) -> tuple[Found, dict[str, Any]]:
+    result = run(
+        scene, drops=DROPS, seed=0, cures=True, threads=threads, remarks=Remarks(quiet=True)
+    )
+    assert result.cures is not None
+    return result.cures, result.to_dict()
+
+
+def written(scene: Scene, made: Made, folder: Path) -> Scene:
+    """A scene with what a cure makes of it, from the text of a file as `stackrain new` writes it."""
+    assert not made.faults
+    return read(full_text(with_detail(scene, made.detail), folder), "cured.toml", folder)
+
+
+@pytest.fixture(scope="module")
+def wrong() -> Scene:
+    """The side over the gutter at the left, and an apron 40 mm short: a leak and a short lap."""
+    return with_faults(load("cottage"), ["side over the gutter@left", "cover too narrow@front=40"])
+
+
+@pytest.fixture(scope="module")
+def all_of_it(wrong: Scene) -> tuple[Found, dict[str, Any]]:
+    return cured(wrong, 1)
+
+
+def test_a_cure_for_each(all_of_it: tuple[Found, dict[str, Any]]) -> None:
+    """The leak is stopped by dressing the gutter over that side, the least work; the lap gets its own
+    40 mm back; and both go together."""
+    _, found = all_of_it
+    best = found["leaks"][0]["cure"]
+    assert best.startswith(
+        "dress the sheet behind the stack over the left side flashing: keeps this"
+    )
+    of_lap = next(cure for cure in found["cures"] if cure["laps"])
+    assert of_lap["what"] == "apron's cover 110 -> 150 mm"
+    assert of_lap["changes"] == [
+        {"key": "[apron] cover_mm", "was": 110.0, "now": 150.0, "unit": "mm"}
+    ]
+    # The sides reach the apron's lower edge, wherever that is.
+    made = ["front apron", "left side flashing", "right side flashing"]
+    assert sorted(of_lap["cut_anew"]) == made
+    assert of_lap["metal_kg"] > 0
+    together = found["cures_together"]
+    assert together["leaks"] == [leak["id"] for leak in found["leaks"]]
+    assert together["laps"] == of_lap["laps"]
+    assert found["cures_tried"] > 5
+
+
+def test_a_cure_holds_when_it_is_written_down(
+    wrong: Scene, all_of_it: tuple[Found, dict[str, Any]], tmp_path: Path
+) -> None:
+    """Round trip: the scene with all its cures, written as `stackrain new` writes it and read again,
+    neither leaks nor has a short lap."""
+    together = all_of_it[0].together
+    assert together is not None
+    scene = written(load("cottage"), together.now, tmp_path)
+    assert scene.detail is not None
+    found = run(scene, drops=DROPS, seed=0, remarks=Remarks(quiet=True)).to_dict()
+    assert found["leaks"] == []
+    assert all(lap["ok"] for lap in found["laps"])
+
+
+def test_words_of_what_has_no_cure() -> None:
+    """Contract: a target without a cure has its sentence, in the leak's own row and in the list; a leak
+    too small to look into says so."""
+    leaks = [{"id": 1}, {"id": 2}]
+    none = {("leak", 1): "None found: it is so.", ("lap", 3): "None found: nothing helps."}
+    told = with_cures({"leaks": leaks}, Found((), none, None, 7), load("cottage"))
+    assert [leak["cure"] for leak in told["leaks"]] == [
+        "None found: it is so.",
+        "None looked for: it is under 1 % of what gets in.",
+    ]
+    text = " ".join(cure_lines(told))
+    assert "7 details tried" in text
+    assert "For lap 3: None found: nothing helps." in text
+    assert cure_lines({}) == []
+
+
+def test_three_cures_of_a_leak_are_told() -> None:
+    """Contract: a fourth for the same leak stays in the file; what is for another one is told."""
+    row = {"leaks": [1], "laps": [], "does": "keeps it out", "takes": "no more metal; mend."}
+    cures = [row | {"what": f"way {n}"} for n in range(5)]
+    cures.append(row | {"what": "way of another", "leaks": [1, 2]})
+    found = {"cures": cures, "cures_together": None, "uncured": [], "cures_tried": 9}
+    text = " ".join(cure_lines(found))
+    assert [f"way {n}" in text for n in range(5)] == [True, True, True, False, False]
+    assert "For leaks 1 and 2: way of another" in text
+
+
+def test_a_cure_is_told_once_in_full() -> None:
+    """Contract: a leak with the cure of one before it names that one."""
+    leak = found_words()["leaks"][0] | {"cure": "side cover 150 -> 195 mm: it stands."}
+    words = answer(found_words(leaks=[leak, leak | {"id": 2}]))
+    assert words.count("Cure: side cover 150 -> 195 mm: it stands.") == 1
+    assert "Cure: the same as that of leak 1." in words
+
+
+def test_nothing_to_cure(stackrain: Run, tmp_path: Path) -> None:
+    """A right detail in still rain needs none, and says nothing of cures."""
+    got = stackrain(
+        "run", "cottage", "--cures", "-o", "out", "--drops", 100, "--no-picture", "--quiet"
+    )
+    assert got.exit_code == 0
+    assert "Cures" not in got.stdout
+    found = json.loads((tmp_path / "out" / "findings.json").read_text())
+    assert (found["cures"], found["uncured"], found["cures_tried"]) == ([], [], 0)
+
+
+def test_parts_from_files_alone(stackrain: Run, tmp_path: Path) -> None:
+    """One line and exit 2, before anything is built: there is nothing to change."""
+    (tmp_path / "alone.toml").write_text(
+        '[[part]]\nname = "slab"\nfile = "slab.stl"\nrole = "covering"\nunit = "mm"\n'
+    )
+    got = stackrain("run", "alone.toml", "--cures", "-o", "out")
+    assert got.exit_code == 2
+    told = "stackrain: alone.toml: --cures needs measures to change. Got parts from files alone"
+    assert got.stderr.strip() == told
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_scene_as_it_was_is_written_back(tmp_path: Path) -> None:
+    """Round trip: a detail with changed measures, words and order is read back as it is."""
+    scene = load("terrace")
+    assert scene.detail is not None
+    changed = replace(
+        scene.detail,
+        sides=replace(scene.detail.sides, cover=0.190),
+        roof=replace(scene.detail.roof, underlay_lap=0.150, clearance=0.012),
+        order=("apron", "right", "left", "gutter", "underlay"),
+        joint="slit and patch",
+    )
+    again = read(full_text(with_detail(scene, changed), tmp_path), "again.toml", tmp_path)
+    assert again.detail == changed
