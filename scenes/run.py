@@ -151,7 +151,7 @@ def run(
     if cures:
         from scenes.cures.search import cures_of
         from scenes.cures.targets import Ran
-        from scenes.cures.workers import processes_for
+        from scenes.in_processes import processes_for
 
         ran = Ran(scene, assembly, water.charts, water.drops, water.findings, seed)
         found = cures_of(ran, processes=processes_for(threads), remarks=remarks)

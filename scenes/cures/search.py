@@ -17,7 +17,7 @@ from scenes.cures.metal import cut_anew, metal
 from scenes.cures.quest import Quest
 from scenes.cures.solve import Solved, both, solve, values_along
 from scenes.cures.targets import Ran, quest_of
-from scenes.cures.workers import Workers
+from scenes.in_processes import Workers
 from scenes.progress import Remarks
 
 ENOUGH = 3

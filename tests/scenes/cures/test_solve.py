@@ -17,9 +17,9 @@ from scenes.cures.made import Made
 from scenes.cures.quest import Quest, Target, key_of, spare
 from scenes.cures.solve import Trials, both, root, solve, together
 from scenes.cures.targets import round_
-from scenes.cures.workers import Workers
 from scenes.faults.apply import with_faults
 from scenes.gust import laps_of
+from scenes.in_processes import Workers
 from scenes.scene import load
 
 STEP = 0.005
