@@ -49,7 +49,18 @@ def test_version(stackrain: Run) -> None:
     assert __version__ in stackrain("--version").stdout
 
 
-LIBRARY = ("cottage", "flue", "low", "profiled", "ridge", "terrace", "turned", "wide")
+LIBRARY = (
+    "cottage",
+    "flue",
+    "low",
+    "profiled",
+    "ridge",
+    "stepped",
+    "terrace",
+    "turned",
+    "wide",
+    "zinc",
+)
 
 
 def test_scenes_lists_the_library(stackrain: Run) -> None:
