@@ -70,18 +70,22 @@ def main() -> None:
     table = _table(scene, single, angles, told.keep)
     generator = np.random.default_rng(told.seed)
     calm = 1.0 if told.calm_alone else 0.5
-    draws = [_draw(generator, single, table, calm) for _ in range(told.hidden)]
+    draws = [_draw(generator, single, table, calm) for _ in range(round(1.4 * told.hidden))]
     area = ceiling(assemble(scene), np.zeros((0, 2)))
     ranks: list[int] = []
     missed: Counter[str] = Counter()
     seen: Counter[str] = Counter()
     dry = 0
+    nothing = Hidden(Suspect((), 1.0), None, 0.0)
+    right = {wind: _right(scene, nothing.suspect, wind) for wind in {one.wind for one in draws}}
     found = in_processes(come_out, [Task(scene, hidden) for hidden in draws])
-    for hidden, state in zip(draws, found, strict=True):
-        place = _damp(generator, state)
+    for hidden, tried_so in zip(draws, found, strict=True):
+        place = _damp(generator, _weather(tried_so.beyond(right[hidden.wind]), hidden))
         if place is None:
             dry += 1
             continue
+        if len(ranks) == told.hidden:
+            break
         after: After = "calm" if hidden.wind is None else "driving"
         side = None if hidden.wind is None else (round(hidden.wind / (pi / 2)) % len(ALL_ROUND),)
         rows = ranked(single, table, Evidence(place[None], after, side, area))
@@ -96,7 +100,7 @@ def main() -> None:
 
 
 def _print(ranks: np.ndarray, dry: int, seen: Counter[str], missed: Counter[str]) -> None:
-    print(f"{len(ranks)} hidden faults with a damp place, {dry} that stayed dry inside")
+    print(f"{len(ranks)} hidden faults with a damp place, {dry} drawn that showed nothing new")
     for most in (1, 2, 3, 5):
         share = float((ranks <= most).mean())
         error = (share * (1 - share) / len(ranks)) ** 0.5
@@ -127,11 +131,12 @@ def _draw(
 ) -> Hidden:
     """A fault by its prior among those that leak in the weather drawn with it, of any size."""
     calm = bool(generator.random() < calm_share)
-    wind = None if calm else float(generator.uniform(0, 2 * pi))
+    wind = None if calm else float(generator.integers(8) * pi / 4)
     side = None if wind is None else (round(wind / (pi / 2)) % len(ALL_ROUND),)
     weights = []
     for one, found in zip(single, table, strict=True):
-        states = found.states("calm" if calm else "driving", side).values()
+        own = found if found.wrong else found.beyond(table[0])
+        states = own.states("calm" if calm else "driving", side).values()
         leaks = not found.wrong and bool(one.faults) and any(len(state) for state in states)
         told = 1.0 if calm or not len(found.calm) else SEEN_BEFORE
         weights.append(one.prior * leaks * told)
@@ -143,11 +148,19 @@ def _draw(
     return Hidden(suspect, wind, DRIVING.gust_m_s * float(generator.uniform(0.5, 1.0)))
 
 
-def come_out(task: Task) -> ComesOut:
+def come_out(task: Task) -> Tried:
     """Where a hidden fault's water comes out in its weather."""
-    hidden = task.hidden
-    angles = () if hidden.wind is None else (hidden.wind,)
-    found = tried(Trial(task.scene, hidden.suspect, angles, False, HIDDEN_SEED))
+    wind = task.hidden.wind
+    angles = () if wind is None else (wind,)
+    return tried(Trial(task.scene, task.hidden.suspect, angles, False, HIDDEN_SEED))
+
+
+def _right(scene: Scene, nobody: Suspect, wind: float | None) -> Tried:
+    return come_out(Task(scene, Hidden(nobody, wind, 0.0)))
+
+
+def _weather(found: Tried, hidden: Hidden) -> ComesOut:
+    """Of the weathers tried the one that is hidden too."""
     if hidden.wind is None or found.wrong:
         return found.calm
     nearest = int(np.abs(np.array(GUSTS) - hidden.gust).argmin())

@@ -59,6 +59,18 @@ class ComesOut:
             np.concatenate([one.weight / len(wet) for one in wet]),
         )
 
+    def beyond(self, other: ComesOut, reach: float) -> ComesOut:
+        """What comes out further than `reach` [m], in plan, from anywhere that the other does: weights are
+        shares of that."""
+        if not len(self) or not len(other):
+            return self
+        off = self.out[:, None, :2] - other.out[None, :, :2]
+        own = np.square(off).sum(axis=2).min(axis=1) > reach**2
+        if not own.any():
+            return ComesOut.none()
+        weight = self.weight[own]
+        return ComesOut(self.out[own], self.inside[own], weight / weight.sum())
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Rained:

@@ -53,7 +53,16 @@ class Ranked:
 
 
 def ranked(suspects: Sequence[Suspect], tried: Sequence[Tried], evidence: Evidence) -> list[Ranked]:
-    """The suspects that can be built, the likeliest first; sizes of one count together."""
+    """The suspects that can be built, the likeliest first; sizes of one count together.
+
+    A suspect has to answer for water that doesn't come in without it. tried: of each suspect; the rows
+    hold what each has to answer for.
+    """
+    right = next(one for who, one in zip(suspects, tried, strict=True) if not who.faults)
+    tried = [
+        one if one.wrong or not who.faults else one.beyond(right)
+        for who, one in zip(suspects, tried, strict=True)
+    ]
     built = [number for number, one in enumerate(tried) if not one.wrong]
     chances = posterior(
         [suspects[number].prior for number in built],

@@ -32,6 +32,8 @@ ALL_ROUND: Final = tuple(radians(angle) for angle in (0, 90, 180, 270))
 """Directions [rad] that are tried where none is told."""
 LEAVES: Final = "leaves in the gutter"
 DROPS: Final = 5000
+SAME_PLACE: Final = 0.1
+"""Water that comes out this near to other water [m] can't be told from it."""
 KEPT: Final = 150
 """Drops that stand for all that gets behind in one weather."""
 
@@ -70,8 +72,10 @@ class Tried:
     def states(
         self, after: After | None, winds: Sequence[int] | None = None
     ) -> dict[State, ComesOut]:
-        """In each of the weathers that `after` may mean; winds: numbers of those that count, None for
-        all."""
+        """In each of the weathers that `after` may mean, none for what can't be built; winds: numbers of
+        those that count, None for all."""
+        if self.wrong:
+            return {}
         chosen = range(len(self.driven)) if winds is None else winds
         driven = {
             State(wind=wind, gust=gust): self.driven[wind][gust]
@@ -83,6 +87,20 @@ class Tried:
         if after == "blocked":
             return {} if self.blocked is None else {State(blocked=True): self.blocked}
         return ({} if after == "calm" else driven) | {State(): self.calm}
+
+    def beyond(self, right: Tried) -> Tried:
+        """The same without what comes out where it does when nothing is wrong, in the same weather: for
+        that water no fault is to blame."""
+        if self.wrong:
+            return self
+        driven = tuple(
+            tuple(own.beyond(other, SAME_PLACE) for own, other in zip(gusts, others, strict=True))
+            for gusts, others in zip(self.driven, right.driven, strict=True)
+        )
+        blocked = self.blocked
+        if blocked is not None and right.blocked is not None:
+            blocked = blocked.beyond(right.blocked, SAME_PLACE)
+        return Tried(self.calm.beyond(right.calm, SAME_PLACE), driven, blocked, self.wrong)
 
 
 def tried(trial: Trial) -> Tried:
