@@ -96,3 +96,16 @@ def test_wind_brings_in_what_calm_does_not() -> None:
     found = storm.rained(0, 12.0, rain_m_s=5 / 3.6e6, drops=3000, seed=3).comes_out(most=100)
     assert len(found)
     assert (np.abs(found.out[:, 1]) < 0.1).mean() > 0.9
+
+
+def test_what_comes_out_elsewhere_too_is_left_away() -> None:
+    """Exact: in plan, whatever the height; what is left counts as all of it."""
+    here = ComesOut(
+        np.array([(0.0, 0, 0), (0.5, 0, 0), (1.0, 0, 0)]), np.ones(3, bool), np.full(3, 1 / 3)
+    )
+    other = ComesOut(np.array([(0.52, 0.0, 2.0)]), np.ones(1, bool), np.ones(1))
+    own = here.beyond(other, 0.1)
+    assert own.out[:, 0].tolist() == [0.0, 1.0]
+    assert_allclose(own.weight, [0.5, 0.5])
+    assert not len(other.beyond(here, 0.1))
+    assert here.beyond(ComesOut.none(), 0.1) is here

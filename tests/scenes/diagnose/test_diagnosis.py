@@ -22,7 +22,7 @@ from scenes.say_diagnosis import diagnosis_answer
 from scenes.scene import load
 
 QUIET = Remarks(quiet=True)
-NAMES = ("split in a bend", "side over the gutter", "return missing")
+NAMES = ("split in a bend", "return missing")
 
 
 def among(*names: str) -> list[Fault]:

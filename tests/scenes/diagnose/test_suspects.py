@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from meshes.errors import SceneError
+from scenes.diagnose.ranking import Evidence, ranked
 from scenes.diagnose.suspects import FOUND, NOTHING_WRONG, TWO_AT_ONCE, Suspect, pairs, suspects
+from scenes.diagnose.trial import GUSTS, Tried
 from scenes.faults.catalogue import CATALOGUE, named
 from scenes.scene import load
+from sim.comes_out import ComesOut
 
 
 def test_each_fault_weighs_what_it_is_found() -> None:
@@ -58,3 +62,19 @@ def test_a_scene_of_files_has_no_suspects() -> None:
     bare = replace(load("cottage"), detail=None)
     with pytest.raises(SceneError, match="cottage: is made of parts from files alone"):
         suspects(bare)
+
+
+def test_a_fault_answers_only_for_water_of_its_own() -> None:
+    """Derived: where the sound detail leaks at the damp place in the same weather, a fault that leaks there
+    too is no likelier than by chance, however often it is found; one that leaks at the place alone is."""
+    faults = [fault for fault in CATALOGUE if not fault.places and not fault.unit][:2]
+    single = suspects(load("cottage"), faults)
+    wet = [ComesOut(np.array([(x, 0.0, 0.0)]), np.ones(1, bool), np.ones(1)) for x in (0.0, 0.5)]
+    dry = ComesOut.none()
+    tried = [Tried(dry, ((one,) * len(GUSTS),)) for one in (wet[0], wet[0], wet[1])]
+    states = ((0.0, single[0].key), (0.5, single[2].key))
+    for place, key in states:
+        seen = Evidence(np.array([[place, 0.0]]), "driving", None, 2.0)
+        rows = ranked(single, tried, seen)
+        assert rows[0].suspect.key == key
+        assert rows[0].probability > 0.8
