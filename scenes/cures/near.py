@@ -20,8 +20,12 @@ MOST_POINTS = 100
 """Points of a way that are asked about, evenly spread."""
 
 
-def touches(was: Assembly, now: Assembly, way: Floats) -> bool:
-    """Whether any part but the inside lies otherwise near the points (n, 3) [m] of a way."""
+def touches(was: Assembly, now: Assembly, way: Floats, *, grown: bool = False) -> bool:
+    """Whether any part but the inside lies otherwise near the points (n, 3) [m] of a way.
+
+    grown: whether a part that only reaches further past those points counts too, as it does where they
+    are the edge of a lap.
+    """
     points = way[np.linspace(0, len(way) - 1, min(len(way), MOST_POINTS)).round().astype(int)]
     before, after = ({part.name: part for part in one} for one in (was, now))
     for name in sorted(before.keys() | after.keys()):
@@ -30,6 +34,8 @@ def touches(was: Assembly, now: Assembly, way: Floats) -> bool:
             continue
         one, two = _corners(first), _corners(second)
         asked = points[_within(points, _only_in(one, two)) | _within(points, _only_in(two, one))]
+        if grown and len(asked):
+            return True
         for point in asked:
             here, there = _nearest(one, point), _nearest(two, point)
             close = min(np.linalg.norm(place - point) for place in (here, there))
