@@ -17,7 +17,7 @@ from sim.contact_pairs import meetings
 from sim.contact_slivers import Face, without_slivers
 from sim.nearby import leaders, near_lines, pairs_within
 from sim.surface import Surface
-from sim.tolerances import CLOSED, WELD
+from sim.tolerances import CLOSED, ON_LINE, WELD
 from sim.tree import tree_of
 
 MOST_PIECES = 250_000
@@ -134,7 +134,7 @@ class _Joined:
                 self._find_on_edges(int(face), chain)
 
     def _chains(self, ends: NDArray[np.integer]) -> list[tuple[int, ...]]:
-        """The points along each line (k, 2): its ends, and between them other lines' ends within reach.
+        """The points along each line (k, 2): its ends, and between them other lines' ends that lie on it.
 
         Where the edge of one sheet stands on the line in which two others meet, all three must have that
         point, or those two would be cut at places of their own beside it.
@@ -144,7 +144,7 @@ class _Joined:
         start, stop = (np.array([self.vertices[point] for point in row]) for row in ends.T)
         way = stop - start
         size = np.linalg.norm(way, axis=1)
-        line, point = near_lines(places, start, stop, self.reach)
+        line, point = near_lines(places, start, stop, min(self.reach, ON_LINE))
         along = ((places[point] - start[line]) * way[line]).sum(axis=1) / size[line]
         within = (along > self.reach) & (along < size[line] - self.reach)
         between: dict[int, list[tuple[float, int]]] = {}

@@ -27,6 +27,7 @@ WIDEN: Final = 1e-12
 DEGENERATE: Final = 1e-9
 TOUCH: Final = 1e-7
 WELD: Final = 1e-6
+ON_LINE: Final = 2e-5
 SAME_PLACE: Final = 1e-7
 MOST_HOPS: Final = 100_000
 LONGEST_LIST: Final = 256
@@ -103,6 +104,12 @@ TABLE: Final[dict[str, Tolerance]] = {
         "m",
         "corners of one part closer than this are one: over the rounding of coordinates that a "
         "program wrote anew for each triangle (float32: 2.4e-7 m at 4 m), far under any gap",
+    ),
+    "ON_LINE": Tolerance(
+        ON_LINE,
+        "m",
+        "an end of a contact this near to another contact's line lies on it: three sheets that meet in "
+        "a point find it so near; a line drawn aside by more opens a way beside a sheet's edge",
     ),
     "SAME_PLACE": Tolerance(
         SAME_PLACE,
