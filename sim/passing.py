@@ -7,13 +7,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.charts import Charts
 from sim.events import NOT_ON_A_FACE, Event
 from sim.film import mean_speed
-from sim.rain import Drops
-from sim.shares import evenly
-from sim.thickness import flow_per_width, thickness
-from sim.trace import Paths, record
+from sim.trace import Paths
 from sim.water import GRAVITY
 
 Floats = NDArray[np.float64]
@@ -21,16 +17,6 @@ Floats = NDArray[np.float64]
 SLOWEST: Final = 0.03
 """Speed [m/s] that water is shown with at least: on level creases, and where wind drives it up, the
 film's own speed down the slope tells nothing. An assumption, for pictures only."""
-SAMPLE: Final = 3000
-"""Drops whose paths tell how thick the films are."""
-
-
-def film_on(charts: Charts, drops: Drops, *, threads: int | None = None) -> Floats:
-    """Thickness (2m,) [m] of the films that drops leave on charts in still air."""
-    rows = evenly(len(drops), SAMPLE)
-    paths = record(charts, drops, rows, threads=threads)
-    scale = max(1.0, float(drops.flow.sum() / drops.flow[rows].sum()))
-    return thickness(charts, flow_per_width(charts, drops, paths, rows, scale))
 
 
 def passing_times(paths: Paths, film: Floats) -> Floats:

@@ -70,11 +70,14 @@ def weather_the(site: Site, drops: Drops, wind: Wind, *, threads: int | None = N
 
 def still_film(site: Site, drops: Drops, *, threads: int | None = None) -> Floats:
     """Thickness (2m,) [m] of the films that drops leave in still air."""
+    return film_on(site.still, drops, threads=threads)
+
+
+def film_on(charts: Charts, drops: Drops, *, threads: int | None = None) -> Floats:
+    """Thickness (2m,) [m] of the films that drops leave on charts."""
     rows = evenly(len(drops), SAMPLE)
-    paths = record(site.still, drops, rows, threads=threads)
-    return thickness(
-        site.still, flow_per_width(site.still, drops, paths, rows, _scale(drops, rows))
-    )
+    paths = record(charts, drops, rows, threads=threads)
+    return thickness(charts, flow_per_width(charts, drops, paths, rows, _scale(drops, rows)))
 
 
 def _scale(drops: Drops, rows: NDArray[np.int64]) -> float:

@@ -13,7 +13,8 @@ from meshes.errors import SceneError, require
 from scenes.film.files import write_frames
 from scenes.film.reel import Reel, camera_of
 from scenes.run import Result, stage_of
-from sim.passing import film_on, passing_times
+from sim.passing import passing_times
+from sim.storm import film_on
 
 FPS: Final = 25
 GIF_FPS: Final = 12

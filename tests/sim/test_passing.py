@@ -9,8 +9,9 @@ from meshes.parts import Assembly, Part, Role
 from sim.comes_out import still_charts
 from sim.events import Event
 from sim.film import mean_speed
-from sim.passing import SLOWEST, film_on, passing_times
+from sim.passing import SLOWEST, passing_times
 from sim.rain import rain
+from sim.storm import film_on
 from sim.trace import Paths, record
 from sim.water import GRAVITY
 
