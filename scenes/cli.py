@@ -21,7 +21,9 @@ from scenes.cli_faults import faults as faults_command
 from scenes.cli_film import film as film_command
 from scenes.cli_gust import gust as gust_command
 from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, THREADS, WEATHER
+from scenes.cli_page import page as page_command
 from scenes.cli_picture import picture as picture_command
+from scenes.cli_stand import stand as stand_command
 
 UNUSABLE_INPUT = 2
 FOUND_FAULTS = 1
@@ -133,7 +135,7 @@ def scenes() -> None:
     required=True,
     metavar="FOLDER",
     type=click.Path(path_type=Path),
-    help="Where findings.json, paths.vtp, model.glb and picture.png go.",
+    help="Where findings.json, paths.vtp, model.glb, page.html and picture.png go.",
 )
 @FAULT
 @WEATHER
@@ -165,7 +167,7 @@ def run(
 ) -> None:
     """Let rain fall on a scene, say where it goes.
 
-    Writes findings.json, paths.vtp, model.glb and picture.png to the folder. Prints the verdict,
+    Writes findings.json, paths.vtp, model.glb, page.html and picture.png to the folder. Prints the verdict,
     the shares of the water with standard errors, every leak and every lap. Points are (x, y, z):
     to the right looking up the slope, up-slope, upwards, from the middle of the stack's front face.
 
@@ -245,6 +247,8 @@ cli.add_command(faults_command)
 cli.add_command(diagnose_command)
 cli.add_command(picture_command)
 cli.add_command(film_command)
+cli.add_command(page_command)
+cli.add_command(stand_command)
 
 
 def main() -> None:

@@ -16,7 +16,7 @@ from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, THREADS, WEATHER
 @FAULT
 @click.option(
     "-o", "--output", "folder", required=True, metavar="FOLDER", type=click.Path(path_type=Path),
-    help="Where compare.json, lesson.html and compare.png go.",
+    help="Where compare.json, lesson.html, page.html and compare.png go.",
 )  # fmt: skip
 @WEATHER
 @FROM
@@ -46,7 +46,8 @@ def compare(
 
     Compares SCENE with OTHER, or with itself after something is got wrong by --fault. Both stand in the
     weather of SCENE and get the same drops. Prints what differs and what it does, and writes
-    compare.json, a picture with both under one camera, and a lesson of one page with a question.
+    compare.json, a picture and a page to turn with both under one camera, and a lesson of one page
+    with a question.
 
     \b
     Example:

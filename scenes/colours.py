@@ -52,6 +52,15 @@ ROLE_TINTS: Final[dict[Role, Colour]] = {
     Role.FLASHING: SHEET_TINTS[0],
 }
 
+RAMP: Final[tuple[Colour, ...]] = (
+    (0, 34, 78), (0, 46, 108), (30, 58, 111), (53, 69, 108),
+    (71, 81, 108), (87, 93, 109), (102, 105, 112), (117, 117, 117),
+    (132, 130, 121), (148, 142, 119), (165, 156, 116), (183, 169, 110),
+    (200, 184, 102), (219, 199, 90), (238, 214, 73), (254, 232, 56),
+)  # fmt: skip
+"""Low to high, for amounts on surfaces: even in lightness, alike to colour-blind eyes (cividis, Nunez,
+Anderton and Renslow, PLoS ONE 13 (2018) e0199239, 16 stops of the table that matplotlib carries)."""
+
 
 def tint_of(role: Role, rank: int) -> Colour:
     """Colour (red, green, blue; 0 to 255) of the `rank`-th part (0 up) among those of its role."""
@@ -60,3 +69,8 @@ def tint_of(role: Role, rank: int) -> Colour:
     red, green, blue = ROLE_TINTS[role]
     darker = min(rank, 3) * 14
     return (red - darker, green - darker, blue - darker)
+
+
+def hexadecimal(colour: Colour) -> str:
+    """A colour as web pages write it: (255, 0, 16) -> "#ff0010"."""
+    return "#{:02x}{:02x}{:02x}".format(*colour)

@@ -8,16 +8,19 @@ from pathlib import Path
 from scenes.compare import Comparison
 from scenes.folder import fresh_folder, write_files
 from scenes.lesson import lesson_page
+from scenes.page.page import script_lacks
+from scenes.page.wording import english
+from scenes.page.write import pair_text
 from scenes.progress import Remarks
 
-NAMES = ("compare.json", "lesson.html", "compare.png")
+NAMES = ("compare.json", "lesson.html", "page.html", "compare.png")
 
 
 def write_comparison(
     comparison: Comparison, folder: Path, *, force: bool, picture: bool, remarks: Remarks
 ) -> tuple[str, ...]:
-    """Write compare.json, lesson.html and, where wanted, compare.png; their names. Without a picture the
-    lesson has none either. Raises SceneError when the disk says no."""
+    """Write compare.json, lesson.html, page.html and, where wanted, compare.png; their names. Without a
+    picture the lesson has none either. Raises SceneError when the disk says no."""
     text = json.dumps(comparison.found, indent=2, allow_nan=False) + "\n"
     files = {NAMES[0]: text.encode()}
     views = None
@@ -26,9 +29,13 @@ def write_comparison(
 
         with remarks.step("Drawing the picture"):
             drawn = draw(comparison)
-            files[NAMES[2]] = png(drawn.whole)
+            files[NAMES[3]] = png(drawn.whole)
             views = (png(drawn.views[0]), png(drawn.views[1]))
     files[NAMES[1]] = lesson_page(comparison.found, views).encode()
+    if lack := script_lacks():
+        remarks.say(f"{NAMES[2]} is left out: {lack}")
+    else:
+        files[NAMES[2]] = pair_text(comparison, english()).encode()
     with fresh_folder(folder, force=force) as new:
         write_files(new, files)
     return tuple(name for name in NAMES if name in files)

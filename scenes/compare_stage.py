@@ -21,6 +21,7 @@ from sim.shares import evenly
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Side = Literal["first", "second"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -36,19 +37,29 @@ class Differs:
 
 def stages(comparison: Comparison) -> tuple[Stage, Stage]:
     """Both results as they are shown side by side."""
-    one, two = (stage_of(result) for result in _with_the_same_drops(comparison))
+    return staged(comparison, with_the_same_drops(comparison))
+
+
+def staged(comparison: Comparison, results: tuple[Result, Result]) -> tuple[Stage, Stage]:
+    """As `stages`, of results that `with_the_same_drops` gave."""
+    one, two = (stage_of(result) for result in results)
     first, second = comparison.first.assembly, comparison.second.assembly
     names = {part.name for part in first}
     union = Assembly((*first, *(part for part in second if part.name not in names)))
     key = {piece.name: piece for piece in Stage.of(union, title="").pieces}
-    leaks = comparison.found["leaks"]
 
-    def alike(stage: Stage, side: str) -> Stage:
-        numbers = {row[side]["id"]: row["number"] for row in leaks if row[side]}
+    def alike(stage: Stage, side: Side) -> Stage:
+        numbers = leak_numbers(comparison, side)
         pieces = tuple(_keyed(piece, key[piece.name]) for piece in stage.pieces)
         return replace(stage, pieces=pieces, leaks=_numbered(stage.leaks, numbers))
 
     return alike(one, "first"), alike(two, "second")
+
+
+def leak_numbers(comparison: Comparison, side: Side) -> dict[int, int]:
+    """The number that both views give to a leak of one side, by its own number there."""
+    rows = comparison.found["leaks"]
+    return {row[side]["id"]: row["number"] for row in rows if row[side]}
 
 
 def differing(comparison: Comparison) -> tuple[tuple[Differs, ...], tuple[Differs, ...]]:
@@ -96,7 +107,7 @@ def _numbered(leaks: Iterable[LeakMark], numbers: dict[int, int]) -> tuple[LeakM
     return tuple(sorted(rows, key=lambda leak: leak.number))
 
 
-def _with_the_same_drops(comparison: Comparison) -> tuple[Result, Result]:
+def with_the_same_drops(comparison: Comparison) -> tuple[Result, Result]:
     """Both results with the paths of the same drops: some that get behind in either, and of the rest
     an even choice."""
     from sim.trace import record

@@ -25,21 +25,29 @@ def exploded(assembly: Assembly) -> Assembly:
 
     Pieces keep their shape and the way they lie; covering, stack, underlay and inside stay in place.
     """
+    apart = shifts(assembly)
+    moved: list[Part] = []
+    for part in assembly:
+        if part.name not in apart:
+            moved.append(part)
+            continue
+        turn, shift = apart[part.name]
+        name = f"{part.name}, {ordinal(turn)}"
+        moved.append(replace(part, name=name, vertices=part.vertices + shift))
+    return Assembly(tuple(moved))
+
+
+def shifts(assembly: Assembly) -> dict[str, tuple[int, NDArray[np.float64]]]:
+    """Of each flashing by its name: its turn in the dressing order, from 1, and how far (3,) it is
+    moved [m]."""
     flashings = [part for part in assembly if part.role is Role.FLASHING]
     stack = [part.vertices for part in assembly if part.role is Role.STACK]
     middle = _middle(np.concatenate(stack or [part.vertices for part in assembly]))
     up = min(UP, MOST_UP / max(len(flashings), 1))
-    moved: list[Part] = []
-    turn = 0
-    for part in assembly:
-        if part.role is not Role.FLASHING:
-            moved.append(part)
-            continue
-        turn += 1
-        shift = np.append(OUT * _outward(part, middle), up * turn)
-        name = f"{part.name}, {ordinal(turn)}"
-        moved.append(replace(part, name=name, vertices=part.vertices + shift))
-    return Assembly(tuple(moved))
+    return {
+        part.name: (turn, np.append(OUT * _outward(part, middle), up * turn))
+        for turn, part in enumerate(flashings, start=1)
+    }
 
 
 def ordinal(number: int) -> str:

@@ -48,7 +48,7 @@ class Result:
     """A scene and what was found. `rows` (k,) are the drops whose `paths` are kept, leaks first;
     `leak_of` (k,) is the number of the leak that a kept path belongs to, 0 for none; film_rounds: how
     often water was traced until its films in the wind settled, 0 in still air; gusts, cures: where the
-    first-leak gust, or cures, were searched for; making: what whoever makes the pieces should know."""
+    first-leak gust, or cures, were searched for."""
 
     scene: Scene
     assembly: Assembly
@@ -64,11 +64,9 @@ class Result:
     leak_of: NDArray[np.int32]
     paths: Paths
     seed: int
-    making: tuple[str, ...]
 
     def to_dict(self) -> dict[str, Any]:
         """What findings.json holds (schema 1)."""
-        weather = self.scene.table.weather
         head = {
             "schema": 1,
             "program": "stackrain",
@@ -81,25 +79,31 @@ class Result:
                 "sha256": self.scene.sha256,
             },
             "faults": told(self.scene),
-            "weather": {
-                "case": weather.case_it_is,
-                "rain_mm_h": weather.rain_mm_h,
-                "gust_m_s": weather.gust_m_s,
-                "from_deg": weather.from_deg,
-                "slant_deg": weather.slant_deg,
-                "push_m_s2": list(weather.push_m_s2),
-                "drag_coefficient": weather.drag_coefficient,
-                "pressure_factor": weather.pressure_factor,
-            },
+            "weather": self.weather,
             "films": {"rounds": self.film_rounds, "settled": self.films_settled},
         }
-        tail = {"making": list(self.making), "cautions": list(CAUTIONS)}
+        tail = {"making": list(_making(self.scene)), "cautions": list(CAUTIONS)}
         found: dict[str, Any] = head | self.findings.to_dict() | self._first_leak() | tail
         if self.cures is None:
             return found | {"leaks": [leak | {"cure": ""} for leak in found["leaks"]]}
         from scenes.cures.rows import with_cures
 
         return with_cures(found, self.cures, self.scene)
+
+    @property
+    def weather(self) -> dict[str, Any]:
+        """The weather as findings.json holds it."""
+        weather = self.scene.table.weather
+        return {
+            "case": weather.case_it_is,
+            "rain_mm_h": weather.rain_mm_h,
+            "gust_m_s": weather.gust_m_s,
+            "from_deg": weather.from_deg,
+            "slant_deg": weather.slant_deg,
+            "push_m_s2": list(weather.push_m_s2),
+            "drag_coefficient": weather.drag_coefficient,
+            "pressure_factor": weather.pressure_factor,
+        }
 
     def _first_leak(self) -> dict[str, Any]:
         if self.gusts is None:
@@ -131,7 +135,6 @@ def run(
     remarks = remarks or Remarks()
     with remarks.step("Building the scene"):
         assembly = assemble(scene)
-        making = _making(scene)
     from sim.trace import is_compiled, record
 
     if not is_compiled():
@@ -170,7 +173,6 @@ def run(
         leak_of=leak_of,
         paths=paths,
         seed=seed,
-        making=making,
     )
 
 
@@ -205,9 +207,10 @@ def _placed(scene: Scene) -> Iterator[None]:
 def write(
     result: Result, folder: Path, *, force: bool, picture: bool, remarks: Remarks
 ) -> tuple[str, ...]:
-    """Write findings.json, paths.vtp, model.glb and, if asked for, picture.png; their names.
+    """Write findings.json, paths.vtp, model.glb, page.html and, if asked for, picture.png; their names.
 
-    The folder is the old one whole or the new one whole. Raises SceneError when the disk says no.
+    Without the page's script, which building the package makes, page.html is left out. The folder is
+    the old one whole or the new one whole. Raises SceneError when the disk says no.
     """
     found = result.to_dict()
     files = {
@@ -215,6 +218,14 @@ def write(
         "paths.vtp": paths_text(result).encode(),
         "model.glb": glb_bytes(result.assembly, result.scene.title),
     }
+    from scenes.page.page import script_lacks
+    from scenes.page.wording import english
+    from scenes.page.write import result_text
+
+    if lack := script_lacks():
+        remarks.say(f"page.html is left out: {lack}")
+    else:
+        files["page.html"] = result_text(result, english()).encode()
     with fresh_folder(folder, force=force) as new:
         write_files(new, files)
         if picture:
@@ -225,20 +236,20 @@ def write(
     return (*files, "picture.png") if picture else tuple(files)
 
 
-def stage_of(result: Result) -> Any:
-    """What the picture and the window show of a result."""
+def stage_of(result: Result, *, water: bool = True) -> Any:
+    """What the picture and the window show of a result; without its paths where no `water` is wanted."""
     from scenes.stage import Stage
 
     scene = result.scene
-    decides = result.gusts.lowest if result.gusts else None
+    decides = result.gusts.lowest if result.gusts and water else None
     return Stage.of(
         result.assembly,
         result.findings,
-        result.paths,
-        fates=result.trace.fate[result.rows],
+        result.paths if water else None,
+        fates=result.trace.fate[result.rows] if water else None,
         title=scene.title,
         note=scene.note,
-        weather=result.to_dict()["weather"],
+        weather=result.weather,
         deciding=decides.path if decides else None,
         deciding_words=f"first at {decides.gust:.1f} m/s" if decides else "",
     )

@@ -136,7 +136,16 @@ def read(text: str, file: str, folder: Path) -> Scene:
     file: its name in messages and results; folder: where its part files are looked for.
     """
     data = _parse(text.removeprefix(BYTE_ORDER_MARK), file)
-    lines = key_lines(text)
+    return of_data(data, sha256(text.encode()).hexdigest(), file, folder, key_lines(text))
+
+
+def of_data(
+    data: dict[str, Any], digest: str, file: str, folder: Path, lines: Mapping[Loc, int]
+) -> Scene:
+    """A scene from the values of its file. Raises SceneError.
+
+    digest: stands for what was read; file, folder: as `read` has them; lines: where keys stand, if any.
+    """
     try:
         table = SceneTable.model_validate(data)
     except ValidationError as error:
@@ -147,7 +156,7 @@ def read(text: str, file: str, folder: Path) -> Scene:
         title=table.title,
         note=table.note,
         file=file,
-        sha256=sha256(text.encode()).hexdigest(),
+        sha256=digest,
         detail=detail,
         parts=tuple(_part(row, n, file, folder, lines) for n, row in enumerate(table.part)),
         weather=_weather(table, file, lines),

@@ -1,0 +1,116 @@
+"""One detail as the page shows it: a stage, its water and its reasons, as plain values and arrays."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from meshes.parts import Assembly, Role
+from scenes.colours import hexadecimal
+from scenes.exploded import shifts
+from scenes.page.packing import Blob
+from scenes.page.ways import Ways
+from scenes.stage import Piece, Stage
+from scenes.stage_lines import edges
+from scenes.stage_sight import clear_view
+
+Floats = NDArray[np.float64]
+
+MOST_CURES = 3
+"""Cures told of one leak."""
+
+
+def detail_values(
+    stage: Stage, assembly: Assembly, ways: Ways, found: Mapping[str, Any], blob: Blob,
+    *, heading: str = "",
+) -> dict[str, Any]:  # fmt: skip
+    """A stage with its water, and the reasons and cures that `found` (findings.json) has for its leaks;
+    arrays go to `blob`. heading: what stands over it where there are two."""
+    target = stage.target
+    turns = dict(shifts(assembly))
+    return {
+        "heading": heading,
+        "title": stage.title,
+        "note": stage.note,
+        "weather": stage.weather,
+        "verdict": stage.verdict,
+        "shares": stage.shares,
+        "bad": stage.bad,
+        "clear": stage.clear,
+        "target": [target.min(axis=0).tolist(), target.max(axis=0).tolist()],
+        "pieces": [_piece(piece, turns, blob) for piece in stage.pieces],
+        "paths": {
+            "start": blob.plain(ways.start, "u32"),
+            "points": blob.points(ways.points),
+            "time": blob.plain(ways.time, "f32"),
+            "behind": blob.plain(ways.behind, "u8"),
+            "leak": blob.plain(np.minimum(ways.leak, 255), "u8"),
+        },
+        "leaks": _leaks(stage, found),
+        "laps": [
+            {"edge": lap.edge.tolist(), "label": lap.label, "words": lap.words}
+            for lap in stage.laps
+        ],
+        "pools": [{"point": pool.point.tolist(), "words": pool.words} for pool in stage.pools],
+        "fall": None if stage.fall is None else stage.fall.tolist(),
+        "wind": None
+        if stage.wind is None
+        else {"to": stage.wind.blow.tolist(), "words": f"{stage.wind.side}, {stage.wind.speed}"},
+        "fields": [],
+    }
+
+
+def _piece(piece: Piece, turns: Mapping[str, tuple[int, Floats]], blob: Blob) -> dict[str, Any]:
+    # Seen from every side, an outline is no fixed line: only real rims and folds are drawn.
+    rims, folds = edges(piece.triangles, np.zeros(3))
+    turn, apart = turns.get(piece.name, (0, np.zeros(3)))
+    return {
+        "letter": piece.letter,
+        "name": piece.name,
+        "legend": piece.legend,
+        "role": Role(piece.role).name.lower(),
+        "colour": hexadecimal(piece.colour),
+        "triangles": blob.plain(piece.triangles, "f32"),
+        "rims": blob.plain(rims, "f32"),
+        "folds": blob.plain(folds, "f32"),
+        "turn": turn,
+        "apart": apart.tolist(),
+    }
+
+
+def _leaks(stage: Stage, found: Mapping[str, Any]) -> list[dict[str, Any]]:
+    told = {leak["id"]: leak for leak in found.get("leaks", ())}
+    rows = []
+    for mark in stage.leaks:
+        leak = told.get(mark.number, {})
+        arrives = leak.get("arrives_mm")
+        rows.append(
+            {
+                "number": mark.number,
+                "point": mark.point.tolist(),
+                "arrives": None if arrives is None else [value / 1000 for value in arrives],
+                "severity": leak.get("severity", ""),
+                "words": mark.words,
+                "why": leak.get("why", ""),
+                "cures": cures_of(mark.number, found),
+                "view": clear_view(stage, mark.point).name,
+            }
+        )
+    return rows
+
+
+def cures_of(leak: int, found: Mapping[str, Any]) -> list[str]:
+    """The cures that findings.json holds of a leak, the least work first, or why there are none; nothing
+    where none were looked for."""
+    if "cures" not in found:
+        return []
+    rows = [
+        f"{cure['what']}: {cure['does']}. {cure['takes']}"
+        for cure in found["cures"]
+        if leak in cure["leaks"]
+    ]
+    none = [row["why"] for row in found["uncured"] if row["leak"] == leak]
+    return rows[:MOST_CURES] or none

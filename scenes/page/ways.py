@@ -1,0 +1,102 @@
+"""The water of a page: kept paths with the time at each point, as few points as the eye needs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from meshes.parts import Role
+from scenes.run import Result
+from scenes.stage import Stage
+from sim.fates import Fate
+from sim.passing import passing_times
+from sim.storm import film_on
+
+Floats = NDArray[np.float64]
+
+STRAY: Final = 1e-4
+"""A point is left out when the path without it passes within 0.1 mm of it [m] ..."""
+LATE: Final = 0.01
+"""... and its drop within 0.01 s of its time [s]."""
+ROUNDS: Final = 4
+"""How often every second point is tried."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ways:
+    """k paths. start (k + 1,): rows of each; points (n, 3) [m]; time (n,) [s] since the drop landed;
+    behind (k,): it ends behind the flashings; leak (k,): its leak's number, 0 for none."""
+
+    start: NDArray[np.int64]
+    points: Floats
+    time: Floats
+    behind: NDArray[np.bool_]
+    leak: NDArray[np.int32]
+
+    @staticmethod
+    def of(result: Result, stage: Stage) -> Ways:
+        """The kept paths of a result, without what ran on a part of the stack that the stage has cut
+        away."""
+        paths, charts = result.paths, result.charts
+        time = passing_times(paths, film_on(charts, result.drops))
+        count = len(paths.start) - 1
+        path = np.repeat(np.arange(count), np.diff(paths.start))
+        kept = ~_leading(_cut_away(result, stage, paths.points, paths.chart), path)
+        kept = _thinned(paths.points, time, path, kept)
+        start = np.concatenate([[0], np.cumsum(np.bincount(path[kept], minlength=count))])
+        long = np.diff(start) > 1
+        kept[kept] = long[path[kept]]
+        lengths = np.diff(start)[long]
+        fates = result.trace.fate[result.rows]
+        return Ways(
+            np.concatenate([[0], np.cumsum(lengths)]), paths.points[kept], time[kept],
+            np.isin(fates, (Fate.UNDERLAY, Fate.INSIDE))[long], result.leak_of[long],
+        )  # fmt: skip
+
+
+def _cut_away(
+    result: Result, stage: Stage, points: Floats, chart: NDArray[np.integer]
+) -> NDArray[np.bool_]:
+    """(n,) whether a point is on a part that is cut away there."""
+    parts = list(result.assembly)
+    away = np.zeros(len(points), dtype=bool)
+    for piece in stage.pieces:
+        if piece.role is Role.STACK and piece.cut_face:
+            level = float(piece.triangles[:, :, 2].max())
+            number = next(k for k, part in enumerate(parts) if part.name == piece.name)
+            away |= (result.charts.part[chart] == number) & (points[:, 2] > level)
+    return away
+
+
+def _leading(flags: NDArray[np.bool_], path: NDArray[np.int64]) -> NDArray[np.bool_]:
+    """Which flags belong to the unbroken run at the beginning of their path."""
+    first = np.concatenate([[True], path[1:] != path[:-1]])
+    broken = np.cumsum(~flags)
+    before = np.where(first, broken - ~flags, 0)
+    return flags & (broken - np.maximum.accumulate(before) == 0)
+
+
+def _thinned(
+    points: Floats, time: Floats, path: NDArray[np.int64], kept: NDArray[np.bool_]
+) -> NDArray[np.bool_]:
+    """Without points that a straight stretch at even speed passes by anyway."""
+    kept = kept.copy()
+    for turn in range(ROUNDS):
+        rows = np.flatnonzero(kept)
+        if len(rows) < 3:
+            break
+        before, here, after = rows[:-2], rows[1:-1], rows[2:]
+        inner = (path[before] == path[here]) & (path[here] == path[after])
+        inner &= np.arange(len(here)) % 2 == turn % 2
+        span = points[after] - points[before]
+        long = np.einsum("ij,ij->i", span, span)
+        share = np.einsum("ij,ij->i", points[here] - points[before], span)
+        share = np.divide(share, long, out=np.zeros_like(share), where=long > 0)
+        aside = np.linalg.norm(points[here] - points[before] - share[:, None] * span, axis=1)
+        late = np.abs(time[before] + share * (time[after] - time[before]) - time[here])
+        gone = inner & (aside < STRAY) & (late < LATE) & (share >= 0) & (share <= 1)
+        kept[here[gone]] = False
+    return kept

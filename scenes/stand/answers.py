@@ -1,0 +1,54 @@
+"""Values in, the page's data out: the scene built, rained on and told, one request after the other."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Mapping
+from threading import Lock
+from typing import Any, Final, Literal
+
+from scenes.page.page import Shown, page_data
+from scenes.progress import Remarks
+from scenes.run import run, stage_of
+from scenes.stand.asked import Bench
+from scenes.stand.knob import Value
+
+Drops = Literal["few", "all"]
+
+DROPS: Final[Mapping[Drops, int]] = {"few": 300, "all": 3000}
+"""Drops while a slider moves, and once it rests."""
+REMEMBERED: Final = 12
+"""Answers kept, so that flipping between two states costs nothing."""
+SEED: Final = 0
+
+
+class Answers:
+    """Answers for one bench. Safe to ask from several threads: they take turns."""
+
+    def __init__(self, bench: Bench, *, threads: int | None = None) -> None:
+        self.bench = bench
+        self._threads = threads
+        self._turn = Lock()
+        self._kept: OrderedDict[tuple[Any, ...], bytes] = OrderedDict()
+
+    def data(self, values: Mapping[str, Value], drops: Drops) -> bytes:
+        """The page's data with every knob at its value. Raises SceneError for what can't be built."""
+        key = (drops, *sorted(values.items()))
+        with self._turn:
+            if key in self._kept:
+                self._kept.move_to_end(key)
+                return self._kept[key]
+            made = self._made(values, drops)
+            self._kept[key] = made
+            if len(self._kept) > REMEMBERED:
+                self._kept.popitem(last=False)
+            return made
+
+    def _made(self, values: Mapping[str, Value], drops: Drops) -> bytes:
+        scene = self.bench.scene_with(values)
+        result = run(
+            scene, drops=DROPS[drops], seed=SEED, threads=self._threads, remarks=Remarks(quiet=True)
+        )
+        shown = Shown(stage_of(result, water=False), result, result.findings.to_dict())
+        rows = [knob.to_dict() | {"value": values[knob.key]} for knob in self.bench.knobs]
+        return page_data("stand", [shown], {"controls": rows, "start": self.bench.start})
