@@ -39,6 +39,7 @@ $(VENV)/.installed: pyproject.toml $(VENV)/.made
 
 $(VENV)/.installed-test: $(VENV)/.installed
 	$(PIP) --editable '.[test]'
+	$(BIN)/python scenes/page/bundle.py --tools $(VENV)/tools
 	@touch $@
 
 $(VENV)/.installed-lint: $(VENV)/.installed

@@ -34,6 +34,10 @@ class Stand:
         finally:
             self.server.close()
 
+    def stop(self) -> None:
+        """Have it stop, from another thread; it closes in its own."""
+        self.server.trigger.pull_trigger(self.server.close)
+
 
 def stand_of(
     bench: Bench, words: Mapping[str, str], *, host: str, port: int, threads: int | None = None,
