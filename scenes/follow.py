@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from meshes.parts import Assembly
@@ -13,6 +14,7 @@ if TYPE_CHECKING:
     from sim.charts import Charts
     from sim.findings import Findings
     from sim.rain import Drops
+    from sim.site import Site
     from sim.trace import Trace
 
 
@@ -29,6 +31,37 @@ class Followed:
     settled: bool
 
 
+class Sites:
+    """The last site made for a wind, for who asks again and again: in another wind the same parts have
+    the same one."""
+
+    def __init__(self) -> None:
+        self._of: bytes = b""
+        self._site: Site | None = None
+
+    def has(self, assembly: Assembly) -> bool:
+        """Whether the site of these parts is at hand."""
+        return self._site is not None and self._of == _fingerprint(assembly)
+
+    def of(self, assembly: Assembly) -> Site:
+        """The site of these parts."""
+        from sim.site import Site
+
+        if self._site is None or not self.has(assembly):
+            self._site, self._of = Site.of(assembly), _fingerprint(assembly)
+        return self._site
+
+
+def _fingerprint(assembly: Assembly) -> bytes:
+    """Another one for other parts, places or roles."""
+    total = sha256()
+    for part in assembly:
+        total.update(f"{part.name}\n{part.role}\n{part.faces.shape}\n".encode())
+        total.update(part.vertices.tobytes())
+        total.update(part.faces.tobytes())
+    return total.digest()
+
+
 def follow(
     assembly: Assembly,
     weather: Weather,
@@ -37,10 +70,12 @@ def follow(
     seed: int,
     threads: int | None,
     remarks: Remarks,
+    sites: Sites | None = None,
 ) -> Followed:
-    """Let drops fall on an assembly, follow them, and find what there is to tell. Raises SceneError."""
+    """Let drops fall on an assembly, follow them, and find what there is to tell; sites: where the last
+    wind's site is kept, None to keep none. Raises SceneError."""
     if weather.gust > 0:
-        return _in_wind(assembly, weather, drops, seed, threads, remarks)
+        return _in_wind(assembly, weather, drops, seed, threads, remarks, sites or Sites())
     from sim.charts import Charts
     from sim.findings import find
     from sim.ground import GRAVITY, Ground
@@ -73,18 +108,18 @@ def _in_wind(
     seed: int,
     threads: int | None,
     remarks: Remarks,
+    sites: Sites,
 ) -> Followed:
     from sim.blown import Wind
     from sim.cast import Caster
     from sim.contacts import join_contacts
     from sim.findings import find
     from sim.rain import rain
-    from sim.site import Site
     from sim.storm import weather_the
     from sim.surface import Surface
 
     with remarks.step("Charting the surfaces and the gaps between them"):
-        site = Site.of(assembly)
+        site = sites.of(assembly)
     with remarks.step(f"Letting {drops:,} drops fall in the wind and following them"):
         wind = Wind(weather.gust, weather.from_angle, weather.drag, weather.pressure)
         fallen = rain(

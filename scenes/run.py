@@ -19,7 +19,7 @@ from scenes.assemble import assemble
 from scenes.cautions import CAUTIONS
 from scenes.faults.apply import detail_made, told
 from scenes.folder import fresh_folder, write_files
-from scenes.follow import follow
+from scenes.follow import Sites, follow
 from scenes.glb import glb_bytes
 from scenes.places import at
 from scenes.progress import Remarks
@@ -125,12 +125,13 @@ def run(
     cures: bool = False,
     threads: int | None = None,
     remarks: Remarks | None = None,
+    sites: Sites | None = None,
 ) -> Result:
     """Build the scene, let `drops` drops fall on it, follow them and measure the laps.
 
     drops: 1 or more; gust: whether to search the first-leak gust too; cures: and cures; threads: None
-    for all cores. The same seed gives the same result whatever the number of threads. Raises
-    SceneError for what can't be built.
+    for all cores; sites: as `follow` has it. The same seed gives the same result whatever the number of
+    threads. Raises SceneError for what can't be built.
     """
     remarks = remarks or Remarks()
     with remarks.step("Building the scene"):
@@ -141,8 +142,9 @@ def run(
         remarks.say("First run on this machine: compiling the tracer, once (up to half a minute).")
     with _placed(scene):
         water = follow(
-            assembly, scene.weather, drops=drops, seed=seed, threads=threads, remarks=remarks
-        )
+            assembly, scene.weather, drops=drops, seed=seed, threads=threads, remarks=remarks,
+            sites=sites,
+        )  # fmt: skip
     rows, leak_of = _kept(len(water.drops), [leak.rows for leak in water.findings.leaks])
     paths = record(water.charts, water.drops, rows, threads=threads)
     gusts = None

@@ -12,9 +12,13 @@ from wsgiref.validate import validator
 
 import pytest
 
+from scenes.assemble import assemble
+from scenes.follow import Sites
 from scenes.page.packing import unpacked
+from scenes.progress import Remarks
+from scenes.run import run
 from scenes.stand import app as app_module
-from scenes.stand.answers import Answers
+from scenes.stand.answers import AHEAD, Answers
 from scenes.stand.app import LARGEST_BODY, MOST_WAITING, App
 from tests.scenes.stand.benches import bench
 
@@ -161,3 +165,29 @@ def test_our_own_faults_do_not_end_the_stand(
     assert status == 500
     assert b"secret" not in data
     assert "ZeroDivisionError" in capsys.readouterr().err
+
+
+def test_the_same_parts_in_another_wind_keep_their_site() -> None:
+    """Two ways to one answer: with the site of an earlier wind, and from nothing."""
+    one = bench("terrace")
+    values = one.values({"gust": 14.0, "wind from": 90.0, "rain": 30.0})
+    warm, cold = Sites(), Sites()
+    scene = one.scene_with(values)
+    warm.of(assemble(one.scene_with(one.values({"gust": 9.0}))))
+    assert warm.has(assemble(scene))
+    assert not cold.has(assemble(scene))
+    told = [
+        run(scene, drops=200, seed=0, remarks=Remarks(quiet=True), sites=sites).to_dict()
+        for sites in (warm, cold)
+    ]
+    assert told[0] == told[1]
+    assert not warm.has(assemble(one.scene_with(one.values({"pitch": 33.0}))))
+
+
+def test_while_pieces_move_in_a_wind_nothing_is_said_of_it() -> None:
+    """The wind on changed pieces takes seconds; a verdict of still air would be another question's."""
+    values = {"values": {"gust": 20.0, "pitch": 31.0}, "drops": "few"}
+    told, _ = unpacked(ask(App(answers(), {}), "/change", values)[2])
+    detail = told["details"][0]
+    assert detail["weather"] == AHEAD
+    assert (detail["verdict"], detail["leaks"], detail["wind"]) == ("", [], None)
