@@ -84,6 +84,10 @@ def page(
         check_curable(situation)
     words = words_of(words_file)
     check_file(file, force=force, endings=(".html", ".htm"))
+    from scenes.page.page import script_lacks
+
+    if lack := script_lacks():
+        raise click.ClickException(lack)
     from scenes.page.write import write_page, write_pair
 
     remarks = Remarks(quiet=quiet)

@@ -13,6 +13,7 @@ from scenes.run import Result
 from scenes.stage import Stage
 from sim.fates import Fate
 from sim.passing import passing_times
+from sim.shares import evenly
 from sim.storm import film_on
 
 Floats = NDArray[np.float64]
@@ -21,6 +22,8 @@ STRAY: Final = 1e-4
 """A point is left out when the path without it passes within 0.1 mm of it [m] ..."""
 LATE: Final = 0.01
 """... and its drop within 0.01 s of its time [s]."""
+MOST_OF_A_LEAK: Final = 30
+"""Paths shown of one leak: results keep more, which would show a small leak as a flood."""
 ROUNDS: Final = 4
 """How often every second point is tried."""
 
@@ -44,7 +47,8 @@ class Ways:
         time = passing_times(paths, film_on(charts, result.drops))
         count = len(paths.start) - 1
         path = np.repeat(np.arange(count), np.diff(paths.start))
-        kept = ~_leading(_cut_away(result, stage, paths.points, paths.chart), path)
+        few = _few_of_each(result.leak_of)
+        kept = few[path] & ~_leading(_cut_away(result, stage, paths.points, paths.chart), path)
         kept = _thinned(paths.points, time, path, kept)
         start = np.concatenate([[0], np.cumsum(np.bincount(path[kept], minlength=count))])
         long = np.diff(start) > 1
@@ -55,6 +59,16 @@ class Ways:
             np.concatenate([[0], np.cumsum(lengths)]), paths.points[kept], time[kept],
             np.isin(fates, (Fate.UNDERLAY, Fate.INSIDE))[long], result.leak_of[long],
         )  # fmt: skip
+
+
+def _few_of_each(leak: NDArray[np.int32]) -> NDArray[np.bool_]:
+    """(k,) which paths are shown: all that belong to no leak, and of each leak at most MOST_OF_A_LEAK,
+    evenly picked."""
+    shown = leak == 0
+    for number in np.unique(leak[leak > 0]):
+        rows = np.flatnonzero(leak == number)
+        shown[rows[evenly(len(rows), MOST_OF_A_LEAK)]] = True
+    return shown
 
 
 def _cut_away(

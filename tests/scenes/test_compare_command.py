@@ -32,7 +32,7 @@ def test_two_scenes_give_a_picture_a_lesson_and_the_figures(
     assert got.exit_code == 0, got.stderr
     assert "of the rain" in got.stdout
     assert "Second (wrong): <script>alert(1)</script>" in got.stdout
-    names = {"compare.json", "lesson.html"} | (set() if opengl.problem() else {"compare.png"})
+    names = {"compare.json", "lesson.html", "page.html"} | (set() if opengl.problem() else {"compare.png"})
     assert {path.name for path in (tmp_path / "out").iterdir()} == names
     found = json.loads((tmp_path / "out" / "compare.json").read_text())
     assert (found["schema"], found["seed"], found["drops"]) == (1, 0, 400)
@@ -114,4 +114,4 @@ def test_earlier_results_need_force(stackrain: Run, tmp_path: Path) -> None:
     assert (again.exit_code, len(again.stderr.splitlines())) == (2, 1)
     assert stackrain(*args, "--force").exit_code == 0
     names = {path.name for path in (tmp_path / "out").iterdir()}
-    assert names == {"compare.json", "lesson.html", "mine.txt"}
+    assert names == {"compare.json", "lesson.html", "page.html", "mine.txt"}

@@ -43,6 +43,7 @@ def test_the_results_of_a_right_detail(stackrain: Run, tmp_path: Path) -> None:
     assert sorted(path.name for path in out.iterdir()) == [
         "findings.json",
         "model.glb",
+        "page.html",
         "paths.vtp",
     ]
     found = found_in(out)

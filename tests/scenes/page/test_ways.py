@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from meshes.parts import Role
-from scenes.page.ways import LATE, ROUNDS, STRAY, Ways
-from scenes.run import stage_of
+from scenes.page.ways import LATE, MOST_OF_A_LEAK, ROUNDS, STRAY, Ways
+from scenes.run import Result, stage_of
 from sim.fates import Fate
 from sim.passing import passing_times
+from sim.shares import evenly
 from sim.storm import film_on
 from tests.scenes.page.shown_once import leaking
 
@@ -21,8 +22,8 @@ def test_every_traced_point_lies_on_the_shown_way_at_its_time() -> None:
     paths = result.paths
     time = passing_times(paths, film_on(result.charts, result.drops))
     ways = Ways.of(result, stage_of(result, water=False))
-    long = np.flatnonzero(np.diff(paths.start) > 1)
-    assert len(ways.start) - 1 == len(long) > 400
+    long = np.flatnonzero((np.diff(paths.start) > 1) & shown_of(result))
+    assert len(ways.start) - 1 == len(long) > 200
     for way, path in enumerate(long):
         shown = slice(ways.start[way], ways.start[way + 1])
         own, when = ways.points[shown], ways.time[shown]
@@ -33,6 +34,15 @@ def test_every_traced_point_lies_on_the_shown_way_at_its_time() -> None:
                                   & (when[:-1] <= time[row] + ROUNDS * LATE))  # fmt: skip
             off = min(_off(paths.points[row], own[k : k + 2]) for k in near)
             assert off <= ROUNDS * STRAY + 1e-9
+
+
+def shown_of(result: Result) -> np.ndarray:
+    """(k,) which kept paths a page shows: those of no leak, and some of each."""
+    shown = result.leak_of == 0
+    for number in set(result.leak_of.tolist()) - {0}:
+        rows = np.flatnonzero(result.leak_of == number)
+        shown[rows[evenly(len(rows), MOST_OF_A_LEAK)]] = True
+    return shown
 
 
 def _off(point: np.ndarray, ends: np.ndarray) -> float:
@@ -50,7 +60,10 @@ def test_ways_are_fewer_points_and_keep_fates_and_leaks() -> None:
     assert ways.start[-1] == len(ways.points) == len(ways.time)
     assert (np.diff(ways.start) >= 2).all()
     fates = result.trace.fate[result.rows]
-    assert ways.behind.sum() == np.isin(fates, (Fate.UNDERLAY, Fate.INSIDE)).sum() > 0
+    behind = np.isin(fates, (Fate.UNDERLAY, Fate.INSIDE))
+    assert ways.behind.sum() == (behind & shown_of(result)).sum() > 0
+    counts = np.bincount(ways.leak)[1:]
+    assert counts.max() == MOST_OF_A_LEAK < np.bincount(result.leak_of)[1:].max()
     assert set(ways.leak[ways.behind].tolist()) == {leak.id for leak in result.findings.leaks}
     for a, b in zip(ways.start[:-1], ways.start[1:], strict=True):
         assert (np.diff(ways.time[a:b]) >= 0).all()
