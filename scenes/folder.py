@@ -12,7 +12,8 @@ from pathlib import Path
 from meshes.errors import SceneError
 
 OURS = (
-    "findings.json", "paths.vtp", "model.glb", "picture.png", "page.html", "gust.json", "gust.png",
+    "findings.json", "paths.vtp", "model.glb", "picture.png", "page.html", "report.html",
+    "gust.json", "gust.png",
     "first-leak.png", "compare.json", "compare.png", "lesson.html",
     "diagnosis.json", "suspect-1.png", "suspect-2.png", "suspect-3.png",
 )  # fmt: skip

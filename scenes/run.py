@@ -209,7 +209,8 @@ def _placed(scene: Scene) -> Iterator[None]:
 def write(
     result: Result, folder: Path, *, force: bool, picture: bool, remarks: Remarks
 ) -> tuple[str, ...]:
-    """Write findings.json, paths.vtp, model.glb, page.html and, if asked for, picture.png; their names.
+    """Write findings.json, paths.vtp, model.glb, page.html, report.html and, if asked for, picture.png;
+    their names.
 
     Without the page's script, which building the package makes, page.html is left out. The folder is
     the old one whole or the new one whole. Raises SceneError when the disk says no.
@@ -223,19 +224,24 @@ def write(
     from scenes.page.page import script_lacks
     from scenes.page.wording import english
     from scenes.page.write import result_text
+    from scenes.report.html import report_page
 
     if lack := script_lacks():
         remarks.say(f"page.html is left out: {lack}")
     else:
         files["page.html"] = result_text(result, english()).encode()
     with fresh_folder(folder, force=force) as new:
-        write_files(new, files)
+        drawn = None
         if picture:
             from scenes.picture import draw
+            from scenes.report.picture import view_alone
 
             with remarks.step("Drawing the picture"):
                 draw(stage_of(result), new / "picture.png")
-    return (*files, "picture.png") if picture else tuple(files)
+                drawn = view_alone(new / "picture.png")
+        text = report_page(found, result.scene, drawn, page="page.html" in files)
+        write_files(new, files | {"report.html": text.encode()})
+    return (*files, "report.html", *(("picture.png",) if picture else ()))
 
 
 def stage_of(result: Result, *, water: bool = True) -> Any:

@@ -1,0 +1,1 @@
+"""What a client keeps: one page that says what was found, why, and what to do."""
