@@ -13,9 +13,12 @@ from sim.compiled import compiled
 from sim.pointers import pointer
 from sim.surface import Surface
 from sim.tables import hot_tree
-from sim.threads import RUN, in_threads
+from sim.threads import in_threads
 from sim.tolerances import PARALLEL, WIDEN
-from sim.tree import DEPTH, Tree, first_hit, tree_of
+from sim.tree import DEPTH, Tree, any_hit, first_hit, tree_of
+
+RAYS = 2048
+"""Rays in a run: one takes a microsecond or two, the start of a thread as long as some hundred."""
 
 Hits = tuple[NDArray[np.float64], NDArray[np.int32]]
 
@@ -33,6 +36,12 @@ class RayCaster(Protocol):
         the lowest counts; faces parallel to the ray are missed. A ray that starts on a face hits it
         at 0.
         """
+        ...
+
+    def any_hit(
+        self, origins: ArrayLike, directions: ArrayLike, max_distance: float = np.inf
+    ) -> NDArray[np.bool_]:
+        """Whether each ray meets anything within `max_distance` [lengths of the direction]: (n,)."""
         ...
 
 
@@ -56,10 +65,19 @@ class Caster:
         return t, face
 
     def any_hit(
-        self, origins: ArrayLike, directions: ArrayLike, max_distance: float
+        self, origins: ArrayLike, directions: ArrayLike, max_distance: float = np.inf
     ) -> NDArray[np.bool_]:
-        """Whether each ray meets anything within `max_distance` [lengths of the direction]: (n,)."""
-        return self.first_hit(origins, directions, max_distance)[1] >= 0
+        """See `RayCaster.any_hit`."""
+        start, way = _rays(origins, directions)
+        start = start - self.centre
+        met = np.empty(len(start), dtype=np.bool_)
+
+        def work(first: int, last: int) -> None:
+            rows = slice(first * RAYS, last * RAYS)
+            _probe(self.tree, start[rows], way[rows], float(max_distance), met[rows])
+
+        in_threads(work, (len(start) + RAYS - 1) // RAYS, None)
+        return met
 
     def landings(
         self,
@@ -80,13 +98,13 @@ class Caster:
         start, skip = start - self.centre, skip.astype(np.int64)
 
         def work(first: int, last: int) -> None:
-            rows = slice(first * RUN, last * RUN)
+            rows = slice(first * RAYS, last * RAYS)
             _cast(
                 self.tree, start[rows], way[rows], float(max_distance), skip[rows],
                 distance[rows], face[rows], where[rows],
             )  # fmt: skip
 
-        in_threads(work, (n + RUN - 1) // RUN, None)
+        in_threads(work, (n + RAYS - 1) // RAYS, None)
         return distance, face, where
 
 
@@ -105,6 +123,19 @@ def _cast(tree, origins, directions, reach, skip, distance, face, where):
             where[i, 0] = 1.0 - u - v
             where[i, 1] = u
             where[i, 2] = v
+    # Named here so that it outlives the pointer to it.
+    room[0] = 0
+
+
+@compiled
+def _probe(tree, origins, directions, reach, met):
+    room = np.empty(DEPTH, np.int32)
+    boxes, stack = hot_tree(tree), pointer(room)
+    for i in range(len(origins)):
+        met[i] = any_hit(
+            boxes, stack, origins[i, 0], origins[i, 1], origins[i, 2],
+            directions[i, 0], directions[i, 1], directions[i, 2], reach,
+        )  # fmt: skip
     # Named here so that it outlives the pointer to it.
     room[0] = 0
 
@@ -146,6 +177,12 @@ class PlainCaster:
         nearest = t.argmin(axis=1)
         distance = t[np.arange(len(t)), nearest]
         return distance, np.where(np.isfinite(distance), self.face[nearest], -1).astype(np.int32)
+
+    def any_hit(
+        self, origins: ArrayLike, directions: ArrayLike, max_distance: float = np.inf
+    ) -> NDArray[np.bool_]:
+        """See `RayCaster.any_hit`."""
+        return self.first_hit(origins, directions, max_distance)[1] >= 0
 
 
 def _rays(

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from meshes.parts import Assembly, Role
 from sim.cast import Caster
-from sim.classes import Action, Classes, classes_of
+from sim.classes import Action, Classes, classes_of, runs_of
 from sim.curtains import Curtains, curtains_of
 from sim.edges import Edges
 from sim.errors import TraceError
@@ -19,7 +19,7 @@ from sim.ground import GRAVITY, Ground, landings_of
 from sim.legs import Onward
 from sim.level import LevelCreases, level_creases, no_level_creases
 from sim.surface import Surface
-from sim.tables import Tables
+from sim.tables import LEVEL, ROW, STEP, Tables
 
 __all__ = ["GRAVITY", "Charts"]
 
@@ -70,14 +70,10 @@ class Charts:
         curtains = ground.curtains or curtains_of(
             surface, edges, classes.action == Action.FALL, caster, down
         )
-        altitude = np.repeat(edges.altitude, 2, axis=0)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            rate = np.where(classes.push != 0, -classes.push / altitude, 0.0)
-            span = np.where(classes.push > 0, altitude / classes.push, -1.0)
         tables = Tables(
-            run=np.concatenate([rate, span], axis=1),
-            link=_links(edges, classes, creases, curtains, fans),
-            fact=_facts(surface, classes, down),
+            run=runs_of(classes.push, edges.altitude),
+            link=_links(ground.links, classes, creases, curtains),
+            fact=_facts(ground.facts, classes),
             vertices=surface.vertices,
             normals=surface.normals,
             fan_to=np.stack([fans.way, fans.chart, fans.place], axis=1).astype(np.int32),
@@ -87,7 +83,7 @@ class Charts:
             rim_list=np.concatenate([curtains.ends, curtains.first], axis=1),
             below=curtains.face,
             line=curtains.line,
-            world=np.append(down, (surface.vertices @ down).max()),
+            world=np.append(down, ground.depth),
             inside=_mask(surface.parts_with(Role.INSIDE)),
             underlay=_mask(surface.parts_with(Role.UNDERLAY)),
             tree=caster.tree,
@@ -117,19 +113,19 @@ class Charts:
 
 
 def _links(
-    edges: Edges, classes: Classes, creases: LevelCreases, curtains: Curtains, fans: Fans
+    fixed: NDArray[np.int32], classes: Classes, creases: LevelCreases, curtains: Curtains
 ) -> NDArray[np.int32]:
-    row = np.where(classes.action == Action.LEVEL, creases.row, curtains.row)
-    near, far = edges.near.astype(np.int32), edges.far.astype(np.int32)
-    step = classes.action.astype(np.int32) | near << 3 | far << 5
-    return np.concatenate([edges.neighbour, row, fans.of_corner, step], axis=1).astype(np.int32)
+    links = fixed.copy()
+    level = classes.action == Action.LEVEL
+    links[:, ROW : ROW + 3] = np.where(level, creases.row, curtains.row)
+    links[:, STEP : STEP + 3] |= classes.action
+    return links
 
 
-def _facts(surface: Surface, classes: Classes, down: NDArray[np.float64]) -> NDArray[np.int32]:
-    catches = 2 * np.arange(len(surface.faces)) + (surface.normals @ down > 0)
-    level = (classes.slope == 0).reshape(-1, 2) @ [1, 2]
-    columns = [*surface.faces.T, surface.face_part, level, catches]
-    return np.stack(columns, axis=1).astype(np.int32)
+def _facts(fixed: NDArray[np.int32], classes: Classes) -> NDArray[np.int32]:
+    facts = fixed.copy()
+    facts[:, LEVEL] = (classes.slope == 0).reshape(-1, 2) @ [1, 2]
+    return facts
 
 
 def _land_drips(ground: Ground, fans: Fans, tables: Tables) -> None:

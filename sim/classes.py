@@ -102,6 +102,19 @@ def _drives(normals, solid, outward, down, extra):
     return direction, slope, push
 
 
+@compiled
+def runs_of(push, altitude):
+    """How fast barycentric coordinates change along the way water runs, and how far it is to each edge:
+    (2m, 6), see `Tables.run`."""
+    run = np.empty((len(push), 6))
+    for c in range(len(push)):
+        for i in range(3):
+            out, high = push[c, i], altitude[c >> 1, i]
+            run[c, i] = -out / high if out != 0.0 else 0.0
+            run[c, 3 + i] = high / out if out > 0.0 else -1.0
+    return run
+
+
 @inlined
 def _faces_up(normals, down, c):
     """Whether a chart faces up, against the drive."""

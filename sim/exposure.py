@@ -101,7 +101,7 @@ def chart_exposures(charts: Charts, blows: ArrayLike) -> Floats:
     normals = charts.normals[chart]
     start = points + STANDOFF * normals
     free = np.flatnonzero(~enclosed(charts)[chart])
-    free = free[~_meets(charts.caster, start[free], normals[free], GAP - STANDOFF)]
+    free = free[~charts.caster.any_hit(start[free], normals[free], GAP - STANDOFF)]
     winds = np.asarray(blows, np.float64)
     seen = exposures(charts.caster, points[free], normals[free], winds)
     count = np.maximum(np.bincount(chart, minlength=len(charts.normals)), 1)
@@ -174,22 +174,16 @@ def _free(
     way = np.cos(LIFTS[lift])[:, None] * flat[side, at] + np.sin(LIFTS[lift])[:, None] * normals[at]
     lifted = points + STANDOFF * normals
     start = lifted[at]
-    closed = _meets(caster, start, way, REACH)
+    closed = caster.any_hit(start, way, REACH)
     # Out from the face as well as up, so that a cap that juts out over a wall is no cover.
     out = np.where(normals[:, 2:] > LEANING, normals, 0.0) + UPRIGHT
-    covered = _meets(caster, lifted, out, REACH)
+    covered = caster.any_hit(lifted, out, REACH)
     under = np.flatnonzero(~closed & covered[at])
     far = start[under] + COVER * way[under]
-    closed[under] = _meets(caster, far, out[at[under]], REACH)
+    closed[under] = caster.any_hit(far, out[at[under]], REACH)
     free = np.zeros(asked.shape, dtype=bool)
     free[at, lift, side] = ~closed
     return free
-
-
-def _meets(caster: RayCaster, start: Floats, way: Floats, reach: float) -> Flags:
-    face: NDArray[np.int32] = caster.first_hit(start, way, reach)[1]
-    met: Flags = face >= 0
-    return met
 
 
 def _axes(normals: Floats) -> tuple[Floats, Floats]:

@@ -57,7 +57,8 @@ class Rings:
 
     of_corner (2m, 3) int32: the fan of each corner of each chart; fan, chart, corner and leave (p,):
     fan of each member, its chart, which corner of that, and the edge by which the ring goes on;
-    start (k, 3) [m]: where a drip from each fan begins; vertex (k,) int32: its matched corner.
+    start (k, 3) [m]: where a drip from each fan begins; vertex (k,) int32: its matched corner; airy
+    (k,): whether the way down from it is air.
     """
 
     of_corner: NDArray[np.int32]
@@ -67,6 +68,7 @@ class Rings:
     leave: NDArray[np.int8]
     start: NDArray[np.float64]
     vertex: NDArray[np.int32]
+    airy: NDArray[np.bool_]
 
     @staticmethod
     def of(surface: Surface, edges: Edges, down: NDArray[np.float64]) -> Rings:
@@ -75,7 +77,11 @@ class Rings:
         fan = of_corner[chart, corner]
         first = np.searchsorted(fan, np.arange(int(fan.max()) + 1))
         start, vertex = _drip_starts(surface, edges, fan, chart, corner, first, down)
-        return Rings(of_corner, fan, chart, corner, leave, start, vertex)
+        airy = _open_below(
+            len(start), fan, chart, corner, leave, surface.vertices, surface.faces, surface.normals,
+            edges.neighbour, edges.air, down,
+        )  # fmt: skip
+        return Rings(of_corner, fan, chart, corner, leave, start, vertex, airy)
 
 
 def fans_of(
@@ -88,10 +94,9 @@ def fans_of(
     that leads to greater y, then x. With none, water drips if the way down from the corner is air.
     """
     way, to, place = _decide(
-        len(rings.start), rings.of_corner, rings.fan, rings.chart, rings.corner, rings.leave,
-        surface.vertices, surface.faces, surface.normals, classes.direction, classes.slope,
-        classes.push, classes.crease, classes.action, edges.neighbour, edges.near, edges.far,
-        edges.air, down,
+        rings.fan, rings.chart, rings.corner, rings.leave, rings.airy, surface.vertices,
+        surface.faces, surface.normals, classes.direction, classes.slope, classes.push,
+        classes.crease, classes.action, edges.neighbour, edges.near, edges.far, down,
     )  # fmt: skip
     return Fans(rings.of_corner, way, to, place, rings.start, rings.vertex)
 
@@ -124,11 +129,42 @@ def _walk_round(neighbour, near, far):
 
 
 @compiled
+def _open_below(count, fan, chart, corner, leave, vertices, faces, normals, neighbour, air, down):
+    """Whether the way down from the corner of each fan is air: asked at the edge that lies nearest to
+    it. Members of a fan follow each other."""
+    airy = np.zeros(count, np.bool_)
+    stop = 0
+    for k in range(count):
+        start = stop
+        while stop < len(fan) and fan[stop] == k:
+            stop += 1
+        lowest, drips, wraps = -2.0, False, False
+        for i in range(start, stop):
+            c, j, e = np.int64(chart[i]), np.int64(corner[i]), np.int64(leave[i])
+            f = c >> 1
+            a, b = faces[f, j], faces[f, 3 - j - e]
+            x = vertices[b, 0] - vertices[a, 0]
+            y = vertices[b, 1] - vertices[a, 1]
+            z = vertices[b, 2] - vertices[a, 2]
+            size = np.sqrt(x * x + y * y + z * z)
+            fall = (x * down[0] + y * down[1] + z * down[2]) / size
+            wraps = wraps or air[c, e] > TURN - FLAT
+            opens = _rise(normals, down, c) + _rise(normals, down, np.int64(neighbour[c, e])) < -TIE
+            if fall > lowest + TIE:
+                lowest, drips = fall, opens
+            elif fall > lowest - TIE:
+                drips = drips and opens
+        airy[k] = drips or wraps
+    return airy
+
+
+@compiled
 def _decide(
-    count, of_corner, fan, chart, corner, leave, vertices, faces, normals, direction, slope, push,
-    crease, action, neighbour, near, far, air, down,
+    fan, chart, corner, leave, airy, vertices, faces, normals, direction, slope, push, crease, action,
+    neighbour, near, far, down,
 ):  # fmt: skip
     """Way, chart and place of each fan. Members of a fan follow each other."""
+    count = len(airy)
     way = np.zeros(count, np.uint8)
     to = np.full(count, -1, np.int32)
     place = np.zeros(count, np.int8)
@@ -138,43 +174,37 @@ def _decide(
         while stop < len(fan) and fan[stop] == k:
             stop += 1
         best = (-1.0, 0.0, 0.0, 0.0)
-        lowest, drips, wraps = -2.0, False, False
         for i in range(start, stop):
             c, j, e = np.int64(chart[i]), np.int64(corner[i]), np.int64(leave[i])
-            f = c >> 1
-            rise = _rise(normals, down, c)
-            if slope[c] > 0.0 and push[c, (j + 1) % 3] <= 0.0 and push[c, (j + 2) % 3] <= 0.0:
-                trial = (slope[c], rise, direction[c, 1], direction[c, 0])
+            # The edge left by lies opposite the corner after this one, or before it.
+            end = 3 - j - e
+            if slope[c] > 0.0 and push[c, e] <= 0.0 and push[c, end] <= 0.0:
+                trial = (slope[c], _rise(normals, down, c), direction[c, 1], direction[c, 0])
                 if _better(trial, best):
                     best = trial
                     way[k], to[k], place[k] = RUNS, c, j
-            end = 3 - j - e
-            a, b = faces[f, j], faces[f, end]
-            x = vertices[b, 0] - vertices[a, 0]
-            y = vertices[b, 1] - vertices[a, 1]
-            z = vertices[b, 2] - vertices[a, 2]
-            size = np.sqrt(x * x + y * y + z * z)
-            fall = (x * down[0] + y * down[1] + z * down[2]) / size
-            drives = crease[c, e] if end == (e + 2) % 3 else -crease[c, e]
-            n = np.int64(neighbour[c, e])
-            rise_n = _rise(normals, down, n)
+            ahead = e == j + 1 or e == j - 2
+            drives = -crease[c, e] if ahead else crease[c, e]
+            if drives <= 0.0:
+                continue
+            n, over = np.int64(neighbour[c, e]), 3 - near[c, e] - far[c, e]
             for side in range(2):
-                slides = action[c, e] if side == 0 else action[n, 3 - near[c, e] - far[c, e]]
-                if (slides == SLIDE_FIRST or slides == SLIDE_SECOND) and drives > 0.0:  # noqa: SIM109
-                    trial = (drives, rise if side == 0 else rise_n, y / size, x / size)
+                slides = action[c, e] if side == 0 else action[n, over]
+                if slides in (SLIDE_FIRST, SLIDE_SECOND):
+                    f = c >> 1
+                    a, b = faces[f, j], faces[f, end]
+                    x = vertices[b, 0] - vertices[a, 0]
+                    y = vertices[b, 1] - vertices[a, 1]
+                    z = vertices[b, 2] - vertices[a, 2]
+                    size = np.sqrt(x * x + y * y + z * z)
+                    rise = _rise(normals, down, c if side == 0 else n)
+                    trial = (drives, rise, y / size, x / size)
                     if _better(trial, best):
                         best = trial
                         way[k], to[k], place[k] = SLIDES, c, end
                         if side == 1:
-                            to[k], place[k] = n, far[c, e] if (e + 1) % 3 == j else near[c, e]
-            # Is the way down from this corner air? Ask at the edge that lies nearest to it.
-            wraps = wraps or air[c, e] > TURN - FLAT
-            opens = rise + rise_n < -TIE
-            if fall > lowest + TIE:
-                lowest, drips = fall, opens
-            elif fall > lowest - TIE:
-                drips = drips and opens
-        if way[k] == STAYS and (drips or wraps):
+                            to[k], place[k] = n, near[c, e] if ahead else far[c, e]
+        if way[k] == STAYS and airy[k]:
             way[k] = DRIPS
     return way, to, place
 

@@ -16,6 +16,7 @@ from sim.curtains import Curtains, curtains_of
 from sim.edges import Edges, edges_of
 from sim.fans import Rings
 from sim.surface import Surface
+from sim.tables import CATCHES, FACTS, FAN, LINKS, NEIGHBOUR, PART, STEP, VERTEX
 from sim.tolerances import FLAT
 
 GRAVITY = (0.0, 0.0, -9.80665)
@@ -32,7 +33,9 @@ class Ground:
     surface: the triangles, split along contacts; drive (3,) [m/s2]: what acts everywhere, and along
     which water falls; edges, rings: neighbours round edges and corners; caster: rays; curtains: under
     every edge that water can drip from, whatever else drives it; None: each drive hangs its own;
-    drips: likewise where a drip from each corner's ring lands.
+    drips: likewise where a drip from each corner's ring lands; links (2m, 12) and facts (m, 6):
+    what of `Tables.link` and `Tables.fact` no drive changes; depth: how far along `down` the surface
+    reaches [m].
     """
 
     surface: Surface
@@ -42,6 +45,9 @@ class Ground:
     caster: Caster
     curtains: Curtains | None
     drips: Landings | None
+    links: NDArray[np.int32]
+    facts: NDArray[np.int32]
+    depth: float
 
     @staticmethod
     def of(
@@ -66,13 +72,33 @@ class Ground:
             curtains = curtains_of(surface, edges, drips, caster, down)
             every = np.arange(len(rings.start))
             landings = landings_of(surface, caster, rings.start, rings.vertex, every, down)
-        return Ground(surface, pull, edges, rings, caster, curtains, landings)
+        depth = float((surface.vertices @ down).max())
+        return Ground(
+            surface, pull, edges, rings, caster, curtains, landings, _links(edges, rings),
+            _facts(surface, down), depth,
+        )  # fmt: skip
 
     @property
     def down(self) -> NDArray[np.float64]:
         """The way that water falls (3,), unit."""
         down: NDArray[np.float64] = self.drive / np.linalg.norm(self.drive)
         return down
+
+
+def _links(edges: Edges, rings: Rings) -> NDArray[np.int32]:
+    links = np.zeros((len(edges.neighbour), LINKS), np.int32)
+    links[:, NEIGHBOUR : NEIGHBOUR + 3] = edges.neighbour
+    links[:, FAN : FAN + 3] = rings.of_corner
+    links[:, STEP : STEP + 3] = edges.near.astype(np.int32) << 3 | edges.far.astype(np.int32) << 5
+    return links
+
+
+def _facts(surface: Surface, down: NDArray[np.float64]) -> NDArray[np.int32]:
+    facts = np.zeros((len(surface.faces), FACTS), np.int32)
+    facts[:, VERTEX : VERTEX + 3] = surface.faces
+    facts[:, PART] = surface.face_part
+    facts[:, CATCHES] = 2 * np.arange(len(surface.faces)) + (surface.normals @ down > 0)
+    return facts
 
 
 def landings_of(

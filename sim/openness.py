@@ -67,14 +67,11 @@ def sees_sky(caster: RayCaster, surface: Surface, points: Floats, slant: float) 
         [np.sin(slant) * np.cos(turn), np.sin(slant) * np.sin(turn), np.full(8, np.cos(slant))]
     )
     start = points + surface.centre
-    _, face = caster.first_hit(start, np.broadcast_to([0.0, 0.0, 1.0], start.shape))
-    seen = face < 0
+    seen = ~caster.any_hit(start, np.broadcast_to([0.0, 0.0, 1.0], start.shape))
     left = np.flatnonzero(~seen)
     if len(left):
-        _, face = caster.first_hit(
-            np.repeat(start[left], 8, axis=0), np.tile(aside, (len(left), 1))
-        )
-        seen[left] = (face.reshape(len(left), 8) < 0).any(axis=1)
+        met = caster.any_hit(np.repeat(start[left], 8, axis=0), np.tile(aside, (len(left), 1)))
+        seen[left] = ~met.reshape(len(left), 8).all(axis=1)
     return seen
 
 
@@ -85,11 +82,9 @@ def lies_bare(caster: RayCaster, points: Floats, normals: Floats, beside: float)
     first = np.cross(normals, flat)
     first /= np.linalg.norm(first, axis=1, keepdims=True)
     second = np.cross(normals, first)
-    _, face = caster.first_hit(points, np.broadcast_to([0.0, 0.0, 1.0], points.shape))
-    bare = face < 0
+    bare = ~caster.any_hit(points, np.broadcast_to([0.0, 0.0, 1.0], points.shape))
     for side in (first, -first, second, -second):
-        _, face = caster.first_hit(points, (normals + side) / np.sqrt(2.0), beside)
-        bare &= face < 0
+        bare &= ~caster.any_hit(points, (normals + side) / np.sqrt(2.0), beside)
     return bare
 
 

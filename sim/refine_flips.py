@@ -32,12 +32,12 @@ def flipped(points: Floats, faces: Ints, kind: NDArray[np.integer], normals: Flo
     fresh = np.ones(len(faces), dtype=bool)
     for _ in range(MOST_ROUNDS):
         # Only what touches a fresh face along an edge can have become worth changing.
-        corners = np.unique(faces[fresh])
-        some = _touching(faces, corners, len(points))
+        near = _marked(faces[fresh], len(points))
+        some = np.flatnonzero(near[faces].sum(axis=1) >= 2)
         first, second = _pairs(points, faces, some, kind, normals)
         # Of an edge with an end elsewhere not every face need be among those looked at.
         ends = _quads(faces, first, second)[:, :2]
-        known = np.isin(ends, corners).all(axis=1)
+        known = near[ends].all(axis=1)
         first, second = first[known], second[known]
         quad = _quads(faces, first, second)
         gain = -_cotangents(points, quad)
@@ -69,11 +69,11 @@ def diagonals(
     return _pairs(points, faces, np.arange(len(faces)), kind, normals)
 
 
-def _touching(faces: Ints, corners: Ints, total: int) -> Ints:
-    """Faces with two corners at least among some."""
-    mark = np.zeros(total, dtype=np.int8)
-    mark[corners] = 1
-    return np.flatnonzero(mark[faces].sum(axis=1) >= 2)
+def _marked(some: Ints, total: int) -> NDArray[np.bool_]:
+    """Which of all corners (total,) are among some."""
+    mark = np.zeros(total, dtype=bool)
+    mark[some] = True
+    return mark
 
 
 def _pairs(
@@ -135,7 +135,8 @@ def _proper(points: Floats, quad: Ints) -> NDArray[np.bool_]:
 
 def _new(faces: Ints, quad: Ints, total: int) -> NDArray[np.bool_]:
     """Whether the other diagonal is no edge yet."""
-    some = faces[_touching(faces, quad[:, 2:].ravel(), total)]
+    near = _marked(quad[:, 2:], total)
+    some = faces[near[faces].sum(axis=1) >= 2]
     one, other = some.ravel(), some[:, [1, 2, 0]].ravel()
     keys = np.minimum(one, other) * total + np.maximum(one, other)
     low, high = quad[:, 2:].min(axis=1), quad[:, 2:].max(axis=1)

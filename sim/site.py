@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,12 +34,14 @@ FACING_DOWN = -0.1
 @dataclass(frozen=True, slots=True, eq=False)
 class Site:
     """What all winds have in common. ground: fine enough for wind; still: its charts in still air,
-    on which full hollows spill; gaps: where sheets lie near each other; ponds: the hollows."""
+    on which full hollows spill; gaps: where sheets lie near each other; ponds: the hollows; known: the
+    winds that were asked for last, and what they do."""
 
     ground: Ground
     still: Charts
     gaps: Gaps
     ponds: Ponds
+    known: dict[tuple[float, ...], list[Blows]] = field(default_factory=dict, repr=False)
 
     @staticmethod
     def of(assembly: Assembly, *, size: float = 0.035) -> Site:
@@ -52,8 +54,19 @@ class Site:
         return Site(ground, still, Gaps.of(still), ponds)
 
     def blows(self, from_angles: Sequence[float] | Floats) -> list[Blows]:
-        """What winds from each of the angles (k,) [rad] do; many at once cost little more than one."""
-        winds = np.stack([blow(float(angle)) for angle in from_angles])
+        """What winds from each of the angles (k,) [rad] do; many at once cost little more than one.
+
+        The last answer is kept: one wind is often asked for again, in other gusts or with another drag.
+        """
+        asked = tuple(float(angle) for angle in from_angles)
+        if asked not in self.known:
+            found = self._blows(asked)
+            self.known.clear()
+            self.known[asked] = found
+        return list(self.known[asked])
+
+    def _blows(self, from_angles: Sequence[float]) -> list[Blows]:
+        winds = np.stack([blow(angle) for angle in from_angles])
         charts, caster = self.still, self.ground.caster
         # What hangs under a face drips off; the air beneath eaves and verges stands.
         seen = np.where(charts.normals[:, 2] < FACING_DOWN, 0.0, chart_exposures(charts, winds))

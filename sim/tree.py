@@ -134,49 +134,92 @@ def first_hit(tree, stack, ox, oy, oz, dx, dy, dz, reach, skip_a, skip_b):
     wins, then the lowest face; edges and corners hit; faces parallel to the ray don't.
     """
     best, face, best_u, best_v = reach, np.int32(-1), 0.0, 0.0
-    ix = 1.0 / dx if abs(dx) > 1e-300 else 1e300
-    iy = 1.0 / dy if abs(dy) > 1e-300 else 1e300
-    iz = 1.0 / dz if abs(dz) > 1e-300 else 1e300
-    stack[0] = 0
-    waiting = 1
-    while waiting > 0:
-        waiting -= 1
-        node = stack[waiting]
-        at = 6 * node
-        a, b = (tree.box[at] - ox) * ix, (tree.box[at + 3] - ox) * ix
-        enter, leave = min(a, b), max(a, b)
-        a, b = (tree.box[at + 1] - oy) * iy, (tree.box[at + 4] - oy) * iy
-        enter, leave = max(enter, min(a, b)), min(leave, max(a, b))
-        a, b = (tree.box[at + 2] - oz) * iz, (tree.box[at + 5] - oz) * iz
-        enter, leave = max(enter, min(a, b)), min(leave, max(a, b))
-        if leave < 0.0 or enter > leave or enter > best:
-            continue
+    ix, iy, iz = _inverse(dx), _inverse(dy), _inverse(dz)
+    node, waiting = 0, 0
+    ahead, _ = _enters(tree.box, 0, ox, oy, oz, ix, iy, iz, best)
+    while ahead:
         first, count = tree.link[2 * node], tree.link[2 * node + 1]
         if count == 0:
-            # Nearer child last, so that it is taken first; along the ray by the boxes' centres.
-            at = 6 * first
-            near = (
-                dx * (tree.box[at] + tree.box[at + 3] - tree.box[at + 6] - tree.box[at + 9])
-                + dy * (tree.box[at + 1] + tree.box[at + 4] - tree.box[at + 7] - tree.box[at + 10])
-                + dz * (tree.box[at + 2] + tree.box[at + 5] - tree.box[at + 8] - tree.box[at + 11])
-            )
-            swap = 1 if near < 0.0 else 0
-            stack[waiting] = first + swap
-            stack[waiting + 1] = first + 1 - swap
-            waiting += 2
-            continue
-        for i in range(first, first + count):
-            t, u, v = _meet(tree.corner, 9 * i, tree.graze[i], ox, oy, oz, dx, dy, dz)
-            if t < 0.0 or t > best or (t == best and face >= 0 and tree.face[i] > face):
+            # Nearer child first; one that the ray misses is never laid on the stack.
+            one, near = _enters(tree.box, 6 * first, ox, oy, oz, ix, iy, iz, best)
+            other, far = _enters(tree.box, 6 * first + 6, ox, oy, oz, ix, iy, iz, best)
+            if one and other:
+                swap = 1 if far < near else 0
+                stack[waiting] = first + 1 - swap
+                waiting += 1
+                node = first + swap
                 continue
-            if skip_a >= 0:
-                e0, e1, e2 = tree.ends[3 * i], tree.ends[3 * i + 1], tree.ends[3 * i + 2]
-                owns_a = e0 == skip_a or e1 == skip_a or e2 == skip_a
-                owns_b = e0 == skip_b or e1 == skip_b or e2 == skip_b
-                if owns_a and owns_b:
+            if one or other:
+                node = first if one else first + 1
+                continue
+        else:
+            for i in range(first, first + count):
+                t, u, v = _meet(tree.corner, 9 * i, tree.graze[i], ox, oy, oz, dx, dy, dz)
+                if t < 0.0 or t > best or (t == best and face >= 0 and tree.face[i] > face):
                     continue
-            best, face, best_u, best_v = t, tree.face[i], u, v
+                if skip_a >= 0:
+                    e0, e1, e2 = tree.ends[3 * i], tree.ends[3 * i + 1], tree.ends[3 * i + 2]
+                    owns_a = e0 == skip_a or e1 == skip_a or e2 == skip_a
+                    owns_b = e0 == skip_b or e1 == skip_b or e2 == skip_b
+                    if owns_a and owns_b:
+                        continue
+                best, face, best_u, best_v = t, tree.face[i], u, v
+        ahead = False
+        while waiting > 0 and not ahead:
+            # What was in reach when it was laid there may lie behind a hit found since.
+            waiting -= 1
+            node = stack[waiting]
+            ahead, _ = _enters(tree.box, 6 * node, ox, oy, oz, ix, iy, iz, best)
     return best, face, best_u, best_v
+
+
+@compiled
+def any_hit(tree, stack, ox, oy, oz, dx, dy, dz, reach):
+    """Whether a ray meets any triangle within `reach`: as `first_hit`, but ends at the first found."""
+    ix, iy, iz = _inverse(dx), _inverse(dy), _inverse(dz)
+    node, waiting = 0, 0
+    ahead, _ = _enters(tree.box, 0, ox, oy, oz, ix, iy, iz, reach)
+    while ahead:
+        first, count = tree.link[2 * node], tree.link[2 * node + 1]
+        if count == 0:
+            one, near = _enters(tree.box, 6 * first, ox, oy, oz, ix, iy, iz, reach)
+            other, far = _enters(tree.box, 6 * first + 6, ox, oy, oz, ix, iy, iz, reach)
+            if one and other:
+                swap = 1 if far < near else 0
+                stack[waiting] = first + 1 - swap
+                waiting += 1
+                node = first + swap
+                continue
+            if one or other:
+                node = first if one else first + 1
+                continue
+        else:
+            for i in range(first, first + count):
+                t, _, _ = _meet(tree.corner, 9 * i, tree.graze[i], ox, oy, oz, dx, dy, dz)
+                if 0.0 <= t <= reach:
+                    return True
+        ahead = waiting > 0
+        if ahead:
+            waiting -= 1
+            node = stack[waiting]
+    return False
+
+
+@inlined
+def _inverse(d):
+    return 1.0 / d if abs(d) > 1e-300 else 1e300
+
+
+@compiled
+def _enters(box, at, ox, oy, oz, ix, iy, iz, reach):
+    """Whether a ray meets the box at a place within `reach`, and where it begins."""
+    a, b = (box[at] - ox) * ix, (box[at + 3] - ox) * ix
+    enter, leave = min(a, b), max(a, b)
+    a, b = (box[at + 1] - oy) * iy, (box[at + 4] - oy) * iy
+    enter, leave = max(enter, min(a, b)), min(leave, max(a, b))
+    a, b = (box[at + 2] - oz) * iz, (box[at + 5] - oz) * iz
+    enter, leave = max(enter, min(a, b)), min(leave, max(a, b))
+    return not (leave < 0.0 or enter > leave or enter > reach), enter
 
 
 @inlined

@@ -9,7 +9,9 @@ import pytest
 from click.testing import CliRunner, Result
 
 from scenes.cli import cli
+from tests.longest import LONGEST
 
+TESTS = Path(__file__).parent
 SMALLEST = """\
 [roof]
 pitch_deg = 40
@@ -19,6 +21,18 @@ width_mm = 590
 depth_mm = 440
 """
 """A scene file with the three keys that have no default."""
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """pytest-xdist would begin with the files that have most tests, not with those that take longest."""
+    config.option.loadscopereorder = False
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """On several cores each file is one piece of work: the longest come first, so that at the end no core
+    is left alone with one."""
+    place = {TESTS / name: number for number, name in enumerate(LONGEST)}
+    items.sort(key=lambda item: place.get(item.path, len(LONGEST)))
 
 
 @pytest.fixture

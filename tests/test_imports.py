@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.longest import LONGEST as FIRST
+
 ROOT = Path(__file__).parents[1]
 ALLOWED = {
     "meshes": {"meshes"},
@@ -64,6 +66,11 @@ def test_no_file_is_too_long() -> None:
     files = [file for folder in (*ALLOWED, "tests", "bench") for file in files_of(folder)]
     long = {file.name: len(file.read_text().splitlines()) for file in files}
     assert not {name: count for name, count in long.items() if count > LONGEST}
+
+
+def test_the_files_that_begin_first_are_there() -> None:
+    """Derived: a file that was renamed would come last without a word."""
+    assert not [name for name in FIRST if not (ROOT / "tests" / name).is_file()]
 
 
 @pytest.mark.parametrize(

@@ -8,6 +8,17 @@ from scenes.gust import Gusts, gusts_of
 from scenes.progress import Remarks
 from scenes.scene import load
 
+PLAIN = """\
+[roof]
+pitch_deg = 40
+covering = "plain"
+
+[stack]
+width_mm = 590
+depth_mm = 440
+"""
+"""A scene file with a roof in one plane: gusts are searched on it in half the time."""
+
 
 @cache
 def gusts_of_scene(name: str) -> Gusts:

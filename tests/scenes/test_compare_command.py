@@ -11,6 +11,7 @@ from click.testing import Result
 
 from scenes import opengl
 from tests.scenes.compared_once import SIDES_LAST
+from tests.scenes.gusts_once import PLAIN
 
 Run = Callable[..., Result]
 FEW = ("--drops", 400, "--quiet")
@@ -32,7 +33,9 @@ def test_two_scenes_give_a_picture_a_lesson_and_the_figures(
     assert got.exit_code == 0, got.stderr
     assert "of the rain" in got.stdout
     assert "Second (wrong): <script>alert(1)</script>" in got.stdout
-    names = {"compare.json", "lesson.html", "page.html"} | (set() if opengl.problem() else {"compare.png"})
+    names = {"compare.json", "lesson.html", "page.html"} | (
+        set() if opengl.problem() else {"compare.png"}
+    )
     assert {path.name for path in (tmp_path / "out").iterdir()} == names
     found = json.loads((tmp_path / "out" / "compare.json").read_text())
     assert (found["schema"], found["seed"], found["drops"]) == (1, 0, 400)
@@ -69,8 +72,10 @@ def test_the_same_seed_gives_the_same_bytes(stackrain: Run, wrong: str, tmp_path
 
 def test_the_first_leak_gusts_of_both(stackrain: Run, tmp_path: Path) -> None:
     """Derived: a cover of 60 mm stands less than one of 150; the answer has both gusts."""
-    args = ("compare", "terrace", "--fault", "cover too narrow@left=90", "--gust", "--no-picture")
-    got = stackrain(*args, "-o", "out", *FEW)
+    (tmp_path / "plain.toml").write_text(PLAIN)
+    fault = ("--fault", "cover too narrow@left=90")
+    args = ("compare", "plain.toml", *fault, "--gust", "--no-picture", "-o", "out")
+    got = stackrain(*args, *FEW)
     assert got.exit_code == 0, got.stderr
     found = json.loads((tmp_path / "out" / "compare.json").read_text())
     first, second = (found[side]["first_leak_gust_m_s"] for side in ("first", "second"))

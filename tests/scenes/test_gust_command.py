@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from scenes.cli import cli
-from tests.scenes.gusts_once import gusts_of_scene
+from tests.scenes.gusts_once import PLAIN
 
 Run = Callable[..., Result]
 HEAD = "time,wind_m_s,wind_from_deg,rain_mm"
@@ -18,22 +18,45 @@ HOUR = "2013-01-01T00:00Z,20,90,2"
 
 
 def gust_into(folder: Path, *more: str) -> Result:
-    return CliRunner().invoke(cli, ["gust", "cottage", "-o", str(folder), *more])
+    """Search the gusts of plain.toml, beside the folder, into it."""
+    scene = folder.parent / "plain.toml"
+    scene.write_text(PLAIN)
+    return CliRunner().invoke(cli, ["gust", str(scene), "-o", str(folder), *more])
 
 
 @pytest.fixture(scope="module")
 def searched(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Result]:
-    """A folder with the gusts of cottage, searched on one core, and what was said."""
+    """A folder with the gusts of a scene, searched on one core beside a record with bad hours, and what
+    was said."""
     folder = tmp_path_factory.mktemp("gusts") / "one"
-    said = gust_into(folder, "--threads", "1")
+    record = folder.parent / "w.csv"
+    bad = ["2013-01-01T01:00Z,468.5,90,2", "2013-01-01T02:00Z,3,90,1", "2013-01-01T04:00Z,4,,0"]
+    record.write_text("\n".join([HEAD, HOUR, *bad]) + "\n")
+    beside = ("--record", str(record), "--eaves-look-to", "180")
+    said = gust_into(folder, "--threads", "1", *beside)
     assert said.exit_code == 0, said.stderr
     return folder, said
 
 
 def test_the_same_bytes_again_whatever_the_threads(searched: tuple[Path, Result]) -> None:
-    """Two searches, one of them on all cores: the same scene, the same gust.json."""
-    again = json.dumps(gusts_of_scene("cottage").found, indent=2) + "\n"
-    assert (searched[0] / "gust.json").read_text() == again
+    """Two searches, one of them on all cores and without a record: the same scene, the same gust.json
+    but for the hours."""
+    again = searched[0].parent / "all"
+    said = gust_into(again)
+    assert said.exit_code == 0, said.stderr
+    found = json.loads((searched[0] / "gust.json").read_text())
+    text = json.dumps(found | {"hours": None}, indent=2) + "\n"
+    assert (again / "gust.json").read_text() == text
+
+
+def test_bad_hours_of_a_record_are_left_out_and_told(searched: tuple[Path, Result]) -> None:
+    """Derived: of four hours one blows 20 m/s at a side in the rain; the others can't be, are calm, or
+    have no direction. They are counted, and the first is named by its line."""
+    folder, said = searched
+    assert "hours left out" in said.stderr
+    assert "line 3" in said.stderr
+    assert json.loads((folder / "gust.json").read_text())["hours"]["let_in"] == 1
+    assert {"gust.json", "gust.png"} <= {path.name for path in folder.iterdir()}
 
 
 def test_what_is_printed_is_what_is_written(searched: tuple[Path, Result]) -> None:
@@ -43,6 +66,7 @@ def test_what_is_printed_is_what_is_written(searched: tuple[Path, Result]) -> No
     lowest = f"{found['lowest']['gust_m_s']:.1f}"
     assert f"Stands gusts up to {lowest} m/s" in said.stdout
     assert f"> {lowest} <" in said.stdout
+    assert "|  stack  |" in said.stdout
     assert found["lowest"]["path"]["way_in"] in " ".join(said.stdout.split())
     assert len(found["directions"]) == 16
     assert said.stderr.count(" of 16 directions") == 16
@@ -67,6 +91,7 @@ def test_a_folder_is_only_replaced_when_told_to(searched: tuple[Path, Result]) -
     ("rows", "words"),
     [
         ([HEAD.replace("wind_m_s", "wind_knots"), HOUR], "wind_m_s"),
+        ([HEAD.replace("wind_m_s", "wind_mph"), HOUR], "wind_m_s"),
         ([HEAD], "w.csv"),
         ([HEAD, HOUR.replace("20", "nan")], "w.csv"),
         ([HEAD, HOUR.replace(",2", ",-2")], "w.csv"),
@@ -93,6 +118,7 @@ def test_a_record_that_is_none_gets_one_line(
         (("cottag",), "cottage"),
         (("cottage", "--record", "none.csv", "--eaves-look-to", 0), "none.csv"),
         (("cottage", "--eaves-look-to", 10), "go together"),
+        (("cottage", "--record", "w.csv"), "go together"),
         (("cottage", "--gust-factor", 1.5), "--record"),
         (("cottage", "--record", "w.csv", "--eaves-look-to", 400), "400"),
         (("cottage", "--threads", 0), "threads"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -13,11 +14,13 @@ from click.testing import Result
 from meshes.errors import SceneError
 from scenes.run import run
 from scenes.scene import Scene, in_weather, load, read
+from tests.scenes.gusts_once import PLAIN
 
 Run = Callable[..., Result]
 SMALLEST = "[roof]\npitch_deg = 40\n[stack]\nwidth_mm = 600\ndepth_mm = 450\n[weather]\n"
 
 
+@cache
 def in_gust(gust: float, *, from_deg: float = 90.0, drops: int = 4000) -> dict[str, Any]:
     text = f"{SMALLEST}rain_mm_h = 25\ngust_m_s = {gust}\nfrom_deg = {from_deg}\n"
     return run(read(text, "a.toml", Path()), drops=drops, seed=0).to_dict()
@@ -148,39 +151,11 @@ def test_weather_on_the_command_line(stackrain: Run, tmp_path: Path) -> None:
     assert (nowhere.exit_code, nowhere.stderr.count("\n")) == (2, 1)
 
 
-def test_the_gust_command(stackrain: Run, tmp_path: Path) -> None:
-    """Table and rose on standard output, progress on standard error, two files and a picture; a record
-    with bad hours is used without them, and they are counted and named."""
-    rows = ["time,wind_m_s,wind_from_deg,rain_mm", "2013-01-01T00:00Z,20,90,2"]
-    rows += ["2013-01-01T01:00Z,468.5,90,2", "2013-01-01T02:00Z,3,90,1", "2013-01-01T04:00Z,4,,0"]
-    (tmp_path / "w.csv").write_text("\n".join(rows) + "\n")
-    got = stackrain("gust", "cottage", "-o", "g", "--record", "w.csv", "--eaves-look-to", 180)
-    assert got.exit_code == 0, got.stderr
-    assert "Stands gusts up to" in got.stdout
-    assert "|  stack  |" in got.stdout
-    assert "16 of 16 directions" in got.stderr
-    assert "hours left out" in got.stderr
-    assert "line 3" in got.stderr
-    found = json.loads((tmp_path / "g" / "gust.json").read_text())
-    assert found["hours"]["let_in"] == 1
-    assert {"gust.json", "gust.png"} <= {path.name for path in (tmp_path / "g").iterdir()}
-    again = stackrain("gust", "cottage", "-o", "g")
-    assert again.exit_code == 2
-    alone = stackrain("gust", "cottage", "--record", "w.csv")
-    assert (alone.exit_code, "go together" in alone.stderr) == (2, True)
-    (tmp_path / "mph.csv").write_text(
-        "time,wind_mph,wind_from_deg,rain_mm\n2013-01-01T00:00,1,1,1\n"
-    )
-    bad = stackrain("gust", "cottage", "--record", "mph.csv", "--eaves-look-to", 180)
-    assert bad.exit_code == 2
-    assert bad.stderr.count("\n") == 1
-    assert "wind_m_s" in bad.stderr
-
-
 def test_findings_with_the_gust(stackrain: Run, tmp_path: Path) -> None:
     """findings.json holds the lowest gust and where it comes from."""
     asked = ("--drops", 300, "--no-picture", "--gust", "--quiet")
-    got = stackrain("run", "cottage", "-o", "out", *asked)
+    (tmp_path / "plain.toml").write_text(PLAIN)
+    got = stackrain("run", "plain.toml", "-o", "out", *asked)
     assert got.exit_code == 0, got.stderr
     found = json.loads((tmp_path / "out" / "findings.json").read_text())
     assert 12 < found["first_leak_gust_m_s"] < 25

@@ -45,6 +45,8 @@ def test_both_casters_agree(seed: int, faces: int) -> None:
         # Where two faces are met at one distance either may be named, if rounding parts them.
         differ = face != face_plain
         assert (np.abs(t[differ] - t_plain[differ]) < 1e-12).all()
+        # What ends at the first face found says the same as what looks for the nearest.
+        assert (Caster.of(surface).any_hit(origins, way, reach) == (face >= 0)).all()
 
 
 @BOTH

@@ -12,8 +12,6 @@ from math import tan
 
 import numpy as np
 import pytest
-from landlab import RasterModelGrid
-from landlab.components import FlowAccumulator
 
 from meshes.parts import Assembly, Part, Role
 from sim.charts import Charts
@@ -53,6 +51,10 @@ def _side(x: np.ndarray) -> np.ndarray:
 
 def _routed(pitch: float, turned: bool) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Raster cells' x and y, and the part of the eaves that each drains to, by landlab."""
+    # Here, not above: it takes seconds to load, and every process loads every file of tests.
+    from landlab import RasterModelGrid
+    from landlab.components import FlowAccumulator
+
     shape = (round(LENGTH / CELL) + 1, round(WIDTH / CELL) + 1)
     grid = RasterModelGrid(shape, xy_spacing=CELL)
     x, y = grid.x_of_node - WIDTH / 2, grid.y_of_node

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from math import radians
 from pathlib import Path
 
@@ -39,6 +40,13 @@ def found_in(assembly: Assembly) -> tuple[Findings, Trace]:
     return find(charts, drops, ends), ends
 
 
+@cache
+def as_built(detail: Detail) -> tuple[Assembly, Findings, Trace]:
+    """A detail before anything is done to its meshes: the same for all tests that change them."""
+    built = build(detail)
+    return (built, *found_in(built))
+
+
 def verdict(found: Findings) -> tuple[list[tuple[object, ...]], list[tuple[object, ...]]]:
     """What a reader is told: leaks, and laps to a tenth of a millimetre."""
     return (
@@ -51,13 +59,12 @@ def verdict(found: Findings) -> tuple[list[tuple[object, ...]], list[tuple[objec
 @pytest.mark.parametrize("detail", [RIGHT, WRONG], ids=["right", "wrong"])
 def test_an_stl_of_a_built_detail_gets_the_same_verdict(detail, joint, tmp_path: Path) -> None:
     """Derived: float32 millimetres round a place at 2 m by 1e-7 m, a ten-thousandth of a bedding gap."""
-    built = build(replace(detail, joint=joint))
+    built, before, ends = as_built(replace(detail, joint=joint))
     read = []
     for number, part in enumerate(built):
         path = tmp_path / f"{number}.stl"
         trimesh.Trimesh(part.vertices * 1000, part.faces, process=False).export(path)
         read.append(load_part(path, name=part.name, role=part.role, unit="mm"))
-    before, ends = found_in(built)
     after, again = found_in(Assembly(tuple(read)))
     assert verdict(after) == verdict(before)
     assert (again.fate == ends.fate).all()
@@ -95,8 +102,7 @@ CHANGES = {
 @pytest.mark.parametrize("detail", [RIGHT, WRONG], ids=["right", "wrong"])
 def test_what_adds_no_surface_changes_no_verdict(detail, change) -> None:
     """Derived: the same sheets are there."""
-    built = build(detail)
-    before, ends = found_in(built)
+    built, before, ends = as_built(detail)
     after, again = found_in(Assembly(tuple(CHANGES[change](part) for part in built)))
     assert verdict(after) == verdict(before)
     assert (again.fate == ends.fate).all()
@@ -106,8 +112,7 @@ def test_what_adds_no_surface_changes_no_verdict(detail, change) -> None:
 def test_corners_written_anew_for_each_triangle_change_no_fate(detail) -> None:
     """Derived: 0.2 um is no crack, and tilts no soffit. (Which edge of a cut corner a drop leaves by may
     hang on it.)"""
-    built = build(detail)
-    before, ends = found_in(built)
+    built, before, ends = as_built(detail)
     after, again = found_in(Assembly(tuple(written_anew(part) for part in built)))
     assert verdict(after)[1] == verdict(before)[1]
     assert (again.fate == ends.fate).all()

@@ -124,3 +124,14 @@ def test_the_same_bytes_on_any_number_of_threads(lap: Site) -> None:
     assert one.film.tobytes() == two.film.tobytes()
     assert one.trace.fate.tobytes() == two.trace.fate.tobytes()
     assert one.trace.end.tobytes() == two.trace.end.tobytes()
+
+
+def test_a_wind_that_is_asked_for_again_does_the_same(lap: Site) -> None:
+    """Two sites: one that keeps its last answer, one that was never asked; byte for byte. Another wind
+    in between does something else."""
+    asked = [lap.blows([angle])[0] for angle in (0.3, 0.3, 1.2, 0.3)]
+    fresh = Site.of(head_lap(30, 0.1), size=0.05).blows([0.3])[0]
+    for number, blows in enumerate(asked):
+        same = number != 2
+        assert (blows.drag_pa.tobytes() == fresh.drag_pa.tobytes()) is same
+        assert (blows.border.tobytes() == fresh.border.tobytes()) is same
