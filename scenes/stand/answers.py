@@ -18,7 +18,7 @@ from scenes.stand.knob import Value
 
 Drops = Literal["few", "all"]
 
-DROPS: Final[Mapping[Drops, int]] = {"few": 300, "all": 3000}
+DROPS: Final[Mapping[Drops, int]] = {"few": 300, "all": 1500}
 """Drops while a slider moves, and once it rests."""
 REMEMBERED: Final = 12
 """Answers kept, so that flipping between two states costs nothing."""
