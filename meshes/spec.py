@@ -35,7 +35,7 @@ class Apron:
     """Front apron: turn-in, upstand, cover; `overhang` past the stack at each end [m].
 
     `two_part`: the upstand stands free and a separate cover flashing, turned into the chase, laps
-    `flashing_lap` down over it.
+    `flashing_lap` down over it; `flashing_tucked`: it hangs down behind the upstand instead.
     """
 
     turn_in: float = 0.025
@@ -44,6 +44,7 @@ class Apron:
     overhang: float = 0.050
     two_part: bool = False
     flashing_lap: float = 0.075
+    flashing_tucked: bool = False
 
     def __post_init__(self) -> None:
         within("apron turn-in", self.turn_in, 0.0, 0.08)
@@ -61,7 +62,9 @@ class Sides:
     how far the edge of a fin joint stands above the apron's and is folded over it. way: one "cover"
     piece; "soakers" between the courses with step flashing over them; or a "stepped cover", step and
     cover in one piece. A soaker lies `soaker_width` on the roof and stands `soaker_upturn` up the
-    wall, over the courses' noses; a step laps the next by `step_lap`.
+    wall, over the courses' noses; a step laps the next by `step_lap`. `tucked_soaker`, `tucked_step`:
+    the number, from the front up, of the one whose lower end lies under the one below it (0: none);
+    `step_behind`: of the step that hangs behind the soakers' upturns.
     """
 
     turn_in: float = 0.025
@@ -73,6 +76,9 @@ class Sides:
     soaker_width: float = 0.100
     soaker_upturn: float = 0.075
     step_lap: float = 0.050
+    tucked_soaker: int = 0
+    tucked_step: int = 0
+    step_behind: int = 0
 
     def __post_init__(self) -> None:
         within("side turn-in", self.turn_in, 0.0, 0.08)
@@ -103,7 +109,7 @@ class BackGutter:
     `saddle_height` is the saddle's ridge above the roof at the stack (None: half the stack's width
     times the tangent of the pitch, so that the saddle has the roof's pitch). `open` is the breadth of
     valley left open between the stack or the saddle's valleys and the covering cut to them.
-    `two_part`, `flashing_lap`: as the apron's.
+    `two_part`, `flashing_lap`, `flashing_tucked`: as the apron's.
     """
 
     turn_in: float = 0.025
@@ -120,6 +126,7 @@ class BackGutter:
     open: float = 0.100
     two_part: bool = False
     flashing_lap: float = 0.075
+    flashing_tucked: bool = False
 
     def __post_init__(self) -> None:
         within("gutter turn-in", self.turn_in, 0.0, 0.08)

@@ -70,9 +70,17 @@ def _pieces(scheme: Scheme) -> tuple[Piece, ...]:
         made.append((scheme.layers[scheme.chains.back.kind], back_piece(scheme, behind)))
     made += patches(scheme)
     in_order = [piece for _, piece in sorted(made, key=lambda row: row[0])]
+    covers = cover_flashings(scheme, behind)
     if scheme.ridge is not None:
-        in_order += [_turned(scheme, one) for one in cover_flashings(_there(scheme), None)]
-    return (*in_order, *cover_flashings(scheme, behind))
+        covers = [_turned(scheme, one) for one in cover_flashings(_there(scheme), None)] + covers
+    first = [one for one in covers if _tucked(scheme, one)]
+    return (*first, *in_order, *(one for one in covers if one not in first))
+
+
+def _tucked(scheme: Scheme, flashing: Piece) -> bool:
+    """Whether a cover flashing hangs behind the sheet that it should cover, and goes in first."""
+    behind = flashing.name == "back cover flashing"
+    return (scheme.detail.gutter if behind else scheme.detail.apron).flashing_tucked
 
 
 def _chases(scheme: Scheme, made: tuple[Piece, ...]) -> list[Chase]:

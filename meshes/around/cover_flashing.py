@@ -1,4 +1,7 @@
-"""Cover flashings of two-part details: turned into the chase over an upstand that stands free."""
+"""Cover flashings of two-part details: turned into the chase over an upstand that stands free.
+
+One that is tucked hangs down behind that upstand, between it and the underlay's.
+"""
 
 from __future__ import annotations
 
@@ -15,6 +18,7 @@ from meshes.around.scheme import Scheme
 from meshes.around.sheets import Sheet, Top
 from meshes.around.skirt import sheet_of, stepped, top_above
 from meshes.around.turn_ins import Ending, turn_in
+from meshes.around.upstand import CLEAR_OF_TOP
 from meshes.errors import require
 from meshes.piece import Named, Piece, piece
 from meshes.plan import Corner, Kind
@@ -24,11 +28,13 @@ ABOVE = (
 )
 CLEAR = 0.012  # [m] and at least so far above the turn-ins of the sides that its ends pass
 LEAST_BARE = 0.020  # [m] of an upstand below the flashing's lower edge
+SHORT_OF_CORNER = 0.003  # [m] a tucked one ends so far before a corner, or what is turned round it
 
 
 def cover_flashings(scheme: Scheme, behind: Sheet | None) -> list[Piece]:
     """The cover flashings that a detail asks for, at the front and behind the stack; each is dressed
-    last, over all other sheets. behind: the sheet there, None where there is a ridge.
+    last, over all other sheets, but one that is tucked. behind: the sheet there, None where there is a
+    ridge.
 
     Raises PieceError.
     """
@@ -61,6 +67,9 @@ def _flashing(
     scheme: Scheme, behind: bool, run: tuple[Corner, ...], under: Sheet, lap: float, depth: float
 ) -> Piece:
     detail = scheme.detail
+    tucked = (detail.gutter if behind else detail.apron).flashing_tucked
+    rule = "off at bossed corners, where it can't be got behind the upstand"
+    require(not (tucked and detail.joint == "bossed"), "tucked flashing", "on", rule)
     sides = [chain for chain in scheme.chains.under if chain.kind is not Kind.FRONT]
     over_sides = max((top_above(scheme, chain.kind) for chain in sides), default=0.0)
 
@@ -73,11 +82,16 @@ def _flashing(
     )
     # Where both meet at a corner, the one behind the stack stands outside the front's.
     outside = 2 if behind and detail.apron.two_part else 1
-    rim = Rim(scheme.plan, scheme.stand_off(last + outside))
+    off = _off_behind(scheme, under) if tucked else scheme.stand_off(last + outside)
+    rim = Rim(scheme.plan, off)
     sheet = Sheet(rim, under.lie, top, under.underlay, depth)
     points, round_it = list(run), []
     others = {chain.start for chain in sides} | {chain.end for chain in sides}
     for end, on in ((0, False), (-1, True)):
+        if tucked:
+            points[end] = _before_corner(scheme, under, run, on=on, meets=run[end] not in others)
+            round_it.append(False)
+            continue
         if run[end] not in others:
             # Front and back meet here, and are mitred.
             round_it.append(False)
@@ -108,7 +122,8 @@ def _flashing(
 
     named = _leg(sheet, tuple(points), low)
     if depth > 0:
-        named += turn_in(sheet, tuple(points), depth, (Ending.MITRE, Ending.MITRE))
+        ends = Ending.SQUARE if tucked else Ending.MITRE
+        named += turn_in(sheet, tuple(points), depth, (ends, ends))
     for point, turns, on in ((points[0], round_it[0], False), (points[-1], round_it[1], True)):
         spot, inward = rim.at(point), rim.inward(point, on=on)
         if turns:
@@ -117,6 +132,42 @@ def _flashing(
     x, y = rim.inward(run[0], on=True)
     name = "back cover flashing" if behind else "front cover flashing"
     return piece(name, named, wet=(-x, -y, 0.0))
+
+
+def _off_behind(scheme: Scheme, under: Sheet) -> float:
+    """How far off the wall a tucked flashing hangs [m]: midway between the underlay's upturn and the
+    innermost of the sheet that it should cover and those that are turned round its corners."""
+    sides = (chain.kind for chain in scheme.chains.under if chain.kind is not Kind.FRONT)
+    innermost = min([under.rim.distance, *(sheet_of(scheme, kind).rim.distance for kind in sides)])
+    return (innermost + scheme.detail.gap) / 2
+
+
+def _before_corner(
+    scheme: Scheme, under: Sheet, run: tuple[Corner, ...], *, on: bool, meets: bool
+) -> Corner:
+    """Where a tucked flashing ends along its last edge (on) or its first: before the corner, and
+    before what is turned round that over the free upstand's top edge. meets: front and back do there.
+    """
+    corner, inner = (run[-1], run[-2]) if on else (run[0], run[1])
+    beside = next(
+        (
+            sheet_of(scheme, chain.kind)
+            for chain in scheme.chains.under
+            if _on(chain, corner) and not _on(chain, inner)
+        ),
+        under,
+    )
+    at = beside.rim.at(corner)
+    detail, short = scheme.detail, SHORT_OF_CORNER
+    over = beside.rim.distance > under.rim.distance
+    if meets or (over and beside.top(*at) > under.top(*at) - 2 * CLEAR_OF_TOP):
+        asked = max(detail.sides.corner_return, detail.gutter.upstand_return if meets else 0.0)
+        short += reach_round(beside, corner, asked, on=not on)
+    share = short / hypot(inner[0] - corner[0], inner[1] - corner[1])
+    return (
+        corner[0] + (inner[0] - corner[0]) * share,
+        corner[1] + (inner[1] - corner[1]) * share,
+    )
 
 
 def _leg(sheet: Sheet, points: tuple[Corner, ...], low: Top) -> list[Named]:

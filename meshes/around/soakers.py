@@ -4,11 +4,13 @@ Courses run flatter than the roof and sheets lie under the next course's nose, s
 height all along would stand out of a thick covering by little at its lower end and by hardly anything at
 its upper end. Upturns are therefore cut to one line along the roof, and measured over the noses, where
 the step flashing comes down to.
+
+One laid a course too early lies on the course of the one below, under that one's upper end.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import atan, cos
 
 import numpy as np
@@ -24,6 +26,7 @@ from meshes.around.scheme import Scheme
 from meshes.around.sheets import Sheet
 from meshes.around.skirt import sheet_of
 from meshes.around.step_flashing import Wall, wall_of
+from meshes.around.turned_round import check_number
 from meshes.around.upstand import edge_lip
 from meshes.around.ways import INNERMOST, soaker_run
 from meshes.line import between, offset
@@ -41,13 +44,15 @@ LEAST_RETURN = 0.010  # [m] a narrower return is left out
 RETURN_HIGH = 0.45  # [1] that return's height at its end over that at the corner
 PAST_APRON = 0.005  # [m] it reaches so far past the apron's lower edge
 ON_APRON = 2  # bedding gaps above the covering, over the apron
+BEHIND_SOAKERS = 2  # bedding gaps off the wall: between the underlay's upturn and their innermost
 
 
 @dataclass(frozen=True, slots=True)
 class Soaker:
     """One soaker: it lies on course `course`, under the next, from y = low to y = high [m], its upturn
     up to y = stands, which is the stack's back corner where that is lower; fan: how much further off
-    the wall its bend is at each metre of y down the slope; off: at `high`."""
+    the wall its bend is at each metre of y down the slope; off: at `high`; gaps: bedding gaps above its
+    course."""
 
     course: int
     low: float
@@ -55,6 +60,7 @@ class Soaker:
     stands: float
     off: float
     fan: float
+    gaps: int = 1
 
     def off_at(self, y: float) -> float:
         """How far off the wall its bend is at y [m]."""
@@ -62,7 +68,23 @@ class Soaker:
 
 
 def soakers_on(scheme: Scheme, wall: Wall) -> tuple[Soaker, ...]:
-    """The soakers along one wall, from the front up; the first comes down over the apron's end."""
+    """The soakers along one wall, from the front up; the first comes down over the apron's end.
+
+    The one that is told to be lies on the course of the one below, and under that. Raises PieceError.
+    """
+    laid, number = _laid(scheme, wall), scheme.detail.sides.tucked_soaker
+    if number == 0:
+        return tuple(laid)
+    check_number("tucked soaker", number, soakers_to_tuck(scheme, wall))
+    below, own = laid[number - 2 : number]
+    laid[number - 2] = replace(below, gaps=2)
+    laid[number - 1] = replace(
+        own, course=below.course, off=BEHIND_SOAKERS * scheme.detail.gap, fan=0.0
+    )
+    return tuple(laid)
+
+
+def _laid(scheme: Scheme, wall: Wall) -> list[Soaker]:
     detail, courses = scheme.detail, scheme.courses
     own, long = atan(courses.slope), soaker_run(detail)
     run = detail.roof.gauge * cos(detail.roof.pitch)
@@ -77,7 +99,28 @@ def soakers_on(scheme: Scheme, wall: Wall) -> tuple[Soaker, ...]:
         high = low + long
         off, fan = INNERMOST * detail.gap, detail.gap / run
         found.append(Soaker(course, low, high, min(high, back), off, fan))
-    return tuple(found)
+    return found
+
+
+def soakers_to_tuck(scheme: Scheme, wall: Wall) -> tuple[int, ...]:
+    """Numbers of the soakers, from the front up, that can be laid under the one below: clear of the
+    apron's return, which stands as near to the wall, and of the upper end of the one two below."""
+    laid = _laid(scheme, wall)
+    clear = wall.front[1] + scheme.detail.sides.corner_return
+    return tuple(
+        at + 1
+        for at, one in enumerate(laid)
+        if at > 0 and one.low > clear and (at == 1 or laid[at - 2].high <= one.low)
+    )
+
+
+def lifted_over(scheme: Scheme, course: int) -> float:
+    """By how much more [m] a course is lifted for a second soaker beneath it: nil for most."""
+    if scheme.detail.sides.tucked_soaker == 0 or scheme.detail.sides.way != "soakers":
+        return 0.0
+    walls = (wall_of(chain) for chain in scheme.chains.under if chain.kind is not Kind.FRONT)
+    found = {one.course for wall in walls for one in soakers_on(scheme, wall) if one.gaps > 1}
+    return scheme.detail.gap / cos(atan(scheme.courses.slope)) if course - 1 in found else 0.0
 
 
 def soaker_pieces(scheme: Scheme, chain: Chain) -> list[Piece]:
@@ -113,8 +156,8 @@ def inner_edge(scheme: Scheme, wall: Wall, soaker: Soaker) -> Corner:
 
 
 def _height(scheme: Scheme, soaker: Soaker, y: float) -> float:
-    gap, slope = scheme.detail.gap, scheme.courses.slope
-    return scheme.courses.top_of(soaker.course, y) + gap / cos(atan(slope))
+    lifted, slope = soaker.gaps * scheme.detail.gap, scheme.courses.slope
+    return scheme.courses.top_of(soaker.course, y) + lifted / cos(atan(slope))
 
 
 def _folded(scheme: Scheme, wall: Wall, soaker: Soaker) -> list[Named]:
@@ -140,7 +183,7 @@ def _first(scheme: Scheme, wall: Wall, soaker: Soaker) -> list[Named]:
         [corner, end, wall.at(soaker.high, out), wall.at(low, out), (corner[0], low)]
     )
     foot = lie.foot(corner, stands)
-    over = (*corner, _top(scheme, corner[1]))
+    over = (*corner, upturn_top(scheme, corner[1]))
     named: list[Named] = lie.drape("sheet", region)
     named.append(("upturn", [*foot, _top_end(scheme, wall, soaker, foot[-1]), over]))
     apron = sheet_of(scheme, Kind.FRONT)
@@ -165,7 +208,7 @@ def _return(scheme: Scheme, wall: Wall, soaker: Soaker, foot: Point, over: Point
     return [("return", [foot, *below, top, over])]
 
 
-def _top(scheme: Scheme, y: float) -> float:
+def upturn_top(scheme: Scheme, y: float) -> float:
     """Height z [m] of the upturns' top edges over y: along the roof, so far over its noses."""
     roof, sides = scheme.detail.roof, scheme.detail.sides
     return scheme.nose_plane(y) + sides.soaker_upturn / cos(roof.pitch)
@@ -176,12 +219,12 @@ def _square_end(scheme: Scheme, wall: Wall, soaker: Soaker, end: Point) -> Point
     _, y, z = end
     own, steep = scheme.courses.slope, scheme.slope
     # Down the slope by `back` the end rises by back / own, and the top edge falls by steep x back.
-    back = (_top(scheme, y) - z) / (1 / own + steep)
-    return (*wall.at(y - back, soaker.off_at(y - back)), _top(scheme, y - back))
+    back = (upturn_top(scheme, y) - z) / (1 / own + steep)
+    return (*wall.at(y - back, soaker.off_at(y - back)), upturn_top(scheme, y - back))
 
 
 def _top_end(scheme: Scheme, wall: Wall, soaker: Soaker, end: Point) -> Point:
     """The upturn's upper end: square, or upright at the stack's back corner."""
     if soaker.stands == soaker.high:
         return _square_end(scheme, wall, soaker, end)
-    return (end[0], end[1], _top(scheme, end[1]))
+    return (end[0], end[1], upturn_top(scheme, end[1]))

@@ -13,8 +13,17 @@ from meshes.around.rim import Rim
 from meshes.around.scheme import Scheme
 from meshes.around.sheets import Sheet
 from meshes.around.skirt import sheet_of
-from meshes.around.soakers import Soaker, first_lie, inner_edge, soaker_pieces, soakers_on
+from meshes.around.soakers import (
+    BEHIND_SOAKERS,
+    Soaker,
+    first_lie,
+    inner_edge,
+    soaker_pieces,
+    soakers_on,
+    upturn_top,
+)
 from meshes.around.step_flashing import (
+    BEHIND_RISER,
     Ends,
     Wall,
     corner_end,
@@ -25,6 +34,7 @@ from meshes.around.step_flashing import (
     wall_of,
 )
 from meshes.around.steps import Step
+from meshes.around.turned_round import TurnedSteps, turned_steps
 from meshes.around.upstand import BEFORE_WALL, CLEAR_OF_TOP, RETURN_DROP, return_under
 from meshes.around.ways import steps_off
 from meshes.errors import require
@@ -39,6 +49,9 @@ OTHER_PARTS = 9  # stack, apron and back in two parts each, two underlays, cover
 LEAST_RETURN = (
     0.002  # [m] a step that is to turn round a corner by less than this isn't turned there
 )
+OVER_UPTURN = (
+    0.003  # [m] a riser's edge over a step behind the soakers ends so far above their upturns
+)
 LEAST_SEEN = 0.010  # [m] the second step begins at least so far up from the stack's front
 
 
@@ -51,6 +64,7 @@ class _Side:
     steps: tuple[Step, ...]
     first_soaker: Soaker
     back: Sheet
+    turned: TurnedSteps
 
     @property
     def name(self) -> str:
@@ -62,10 +76,20 @@ class _Side:
         return self.scheme.resting(0).lifted(CLEAR)
 
     def off(self, step: Step, y: float) -> float:
-        """How far off the wall a step's own sheet stands at y [m]."""
+        """How far off the wall a step's own sheet stands at y [m]: its lower end comes out over the step
+        below. One whose lower end lies under that doesn't, and may hang behind the soakers; the one below
+        stands a bedding gap outside it, as far off all along as its own lower end."""
         detail = self.scheme.detail
         run = step_run(detail.stack.brick_gauge, detail.roof.pitch)
-        return steps_off(detail) + detail.gap * (step.meets - y) / run
+        further = (step.meets - y) / run
+        if step == self.turned.tucked:
+            if self.turned.behind:
+                return BEHIND_SOAKERS * detail.gap
+            further = 0.0
+        elif step == self.turned.over and not self.turned.behind:
+            low = step.start - detail.sides.step_lap
+            further = 1.0 if step is self.steps[0] else max(1.0, (step.meets - low) / run)
+        return steps_off(detail) + detail.gap * further
 
     def corner_off(self, step: Step, corner: Corner) -> float:
         """How far off both faces a step's sheet stands at a corner of the stack [m]."""
@@ -73,6 +97,14 @@ class _Side:
         for _ in range(4):
             off = self.off(step, Rim(self.scheme.plan, off).at(corner)[1])
         return off
+
+    def low(self, number: int) -> float:
+        """y [m] of a step's lower end: at the corner, or so far down over the step below as they lap."""
+        step = self.steps[number]
+        front = Rim(self.scheme.plan, self.corner_off(step, self.wall.front)).at(self.wall.front)
+        if number == 0:
+            return front[1]
+        return max(step.start - self.scheme.detail.sides.step_lap, front[1] + LEAST_SEEN)
 
 
 def soaked_sides(scheme: Scheme, back: Sheet) -> list[Piece]:
@@ -101,7 +133,8 @@ def step_pieces(
 ) -> list[Piece]:
     """The step flashing of one side, from the front up; strip: in one piece."""
     wall = wall_of(chain)
-    side = _Side(scheme, wall, steps_on(scheme, chain), first_soaker, back)
+    turned = turned_steps(scheme, chain, strip=strip)
+    side = _Side(scheme, wall, steps_on(scheme, chain), first_soaker, back, turned)
     _check_back(side)
     wet = (float(wall.side), 0.0, 0.0)
     if strip:
@@ -124,12 +157,10 @@ def _check_back(side: _Side) -> None:
 
 def _step(side: _Side, number: int) -> list[Named]:
     wall, step, steps = side.wall, side.steps[number], side.steps
-    lap, depth = side.scheme.detail.sides.step_lap, side.scheme.detail.sides.turn_in
+    depth = side.scheme.detail.sides.turn_in
     first, last = number == 0, number == len(steps) - 1
     front, back = side.corner_off(step, wall.front), side.corner_off(step, wall.back)
-    low = Rim(side.scheme.plan, front).at(wall.front)[1]
-    if not first:
-        low = max(step.start - lap, low + LEAST_SEEN)
+    low = side.low(number)
     high = Rim(side.scheme.plan, back).at(wall.back)[1] if last else step.end
     shown = Step(low, high, step.height, step.meets)
 
@@ -142,7 +173,7 @@ def _step(side: _Side, number: int) -> list[Named]:
     if depth > 0:
         corners = (
             _corner(side, front, step.height, upper=False) if first else None,
-            _corner(side, back, step.height, upper=True) if last else None,
+            _corner(side, back, step.height, upper=True) if last else _cut_back(side, number),
         )
         named += tread(wall, shown, off, depth, corners)
     if first:
@@ -150,8 +181,26 @@ def _step(side: _Side, number: int) -> list[Named]:
     else:
         below = steps[number - 1]
         under = (side.off(below, low), below.height)
-        named.append(riser_lip(wall, low, off(low), step.height, under, depth, foot=foot[0][2]))
+        start: float | None = foot[0][2]
+        if step == side.turned.tucked:
+            start = None
+        elif below == side.turned.tucked and side.turned.behind:
+            start = upturn_top(side.scheme, low) + OVER_UPTURN
+        named.append(riser_lip(wall, low, off(low), step.height, under, depth, foot=start))
     return named + (_back_return(side, back, step.height) if last else [])
+
+
+def _cut_back(side: _Side, number: int) -> Ends | None:
+    """How the turn-in of a step ends that lies over the lower end of the next one up: cut off before
+    that one's sheet, and let in a little way behind it. None for any other step."""
+    above, wall = side.steps[number + 1], side.wall
+    if above != side.turned.tucked:
+        return None
+    low, step = side.low(number + 1), side.steps[number]
+    stand, behind, end = side.off(above, low) - 2 * TIGHT, low + BEHIND_RISER, low - 2 * TIGHT
+    depth = side.scheme.detail.sides.turn_in
+    found = [wall.at(end, side.off(step, end)), wall.at(end, stand), wall.at(behind, stand)]
+    return [*found, wall.at(behind, -depth)]
 
 
 def _corner(side: _Side, off: float, height: float, *, upper: bool) -> Ends:

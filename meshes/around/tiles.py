@@ -9,6 +9,7 @@ import numpy as np
 
 from meshes.around.outline import Ring, cells, cut_into_triangles, grown
 from meshes.around.scheme import Scheme
+from meshes.around.soakers import lifted_over
 from meshes.parts import Part, Role
 from meshes.plan import Corner
 from meshes.sheet import Point
@@ -46,7 +47,7 @@ def covering(scheme: Scheme) -> Part:
                 wave[x] = _wave(scheme, x)
             return courses.top_of(index, y) + wave[x]
 
-        lines, depth = [course.nose_y, end], course.depth
+        lines, depth = [course.nose_y, end], course.depth - lifted_over(scheme, index)
         cut = hole if index < courses.over_gutter else None
         _add_body(into, cells(columns, lines, cut), top, depth)
         if ridge is not None:

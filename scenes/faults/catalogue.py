@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from scenes.faults.fault import Fault
 from scenes.faults.on_back import BACK
+from scenes.faults.on_laps import LAPS
 from scenes.faults.on_order import ORDER
 from scenes.faults.on_parts import PARTS
 from scenes.faults.on_sheets import SHEETS
 
-CATALOGUE: tuple[Fault, ...] = (*ORDER, *SHEETS, *BACK, *PARTS)
+CATALOGUE: tuple[Fault, ...] = (*ORDER, *LAPS, *SHEETS, *BACK, *PARTS)
 
 
 def named(name: str) -> Fault | None:

@@ -215,7 +215,8 @@ def _fillet(assembly: Assembly, detail: Detail, place: str) -> str:
 
 def _middle_of(word: str) -> Callable[[Assembly, Detail, str], str]:
     def find(assembly: Assembly, detail: Detail, place: str) -> str:
-        names = [part.name for part in assembly if part.name.startswith(f"{place} {word} ")]
+        begins = f"{place} {word} "
+        names = [part.name for part in assembly if part.name.removeprefix(begins).isdigit()]
         if not names:
             raise NotHere(f"has no separate {word}s at its {place}")
         return names[len(names) // 2]

@@ -7,8 +7,12 @@ from dataclasses import replace
 from meshes.around.back import x_span
 from meshes.around.back_line import MORE_THAN_RULE
 from meshes.around.scheme import scheme_of
-from meshes.build import square_to_slope
+from meshes.around.soakers import soakers_to_tuck
+from meshes.around.step_flashing import wall_of
+from meshes.around.turned_round import steps_to_tuck
+from meshes.build import pieces, square_to_slope
 from meshes.layout import layout_of
+from meshes.plan import Kind
 from meshes.rules import lap_for_rise, underlay_lap
 from meshes.spec import Detail
 
@@ -69,6 +73,24 @@ def lap_of(detail: Detail) -> float:
 def underlay_lap_of(detail: Detail) -> float:
     """How far the underlay laps over the top edge of the sheet behind the stack [m]."""
     return detail.roof.underlay_lap or underlay_lap(detail.roof.pitch)
+
+
+def how_many(detail: Detail, place: str, word: str) -> int:
+    """Of how many separate pieces of a kind a side has: its soakers or its steps. Raises PieceError."""
+    if detail.sides.way != "soakers":
+        return 0
+    return sum(name.removeprefix(f"{place} {word} ").isdigit() for name in pieces(detail))
+
+
+def tuckable(detail: Detail, place: str, word: str) -> int:
+    """The soaker or the step of a side, counted from 1, nearest to its middle of those that can lie
+    under the one below; 0 where none can. Raises PieceError."""
+    scheme = scheme_of(detail)
+    chain = next(one for one in scheme.chains.under if one.kind is Kind(place))
+    soakers = word == "soaker"
+    can = soakers_to_tuck(scheme, wall_of(chain)) if soakers else steps_to_tuck(scheme, chain)
+    middle = how_many(detail, place, word) // 2 + 1
+    return min(can, key=lambda number: abs(number - middle), default=0)
 
 
 def with_back_as_it_is(detail: Detail) -> Detail:

@@ -63,6 +63,9 @@ STILL = (
         where=(-800, 800, 480, 1400), why="the tear crosses the valleys' water"),
     Row(fault="soaker left out@left", scene="stepped", effect="still", weather="calm",
         where=(-460, -330, 100, 620), why="nothing but that soaker lies under the joint at the wall"),
+    Row(fault="soaker tucked under@left", scene="stepped", effect="still", weather="calm",
+        where=(-360, -330, 250, 420),
+        why="what runs down it runs in under the soaker below, past whose end the joint at the wall is open"),
 )  # fmt: skip
 IN_WIND = (
     Row(fault="return tucked under@left", from_deg=270, effect="gust", gust=6.7, weather="spray rack",
@@ -96,6 +99,15 @@ IN_WIND = (
         why="the wind drives what runs down the side into the fold's mouth, which faces it"),
     Row(fault="step left out@left", scene="stepped", from_deg=270, effect="storm", weather="driving",
         where=(-360, -320, 200, 460), why="what runs down the wall runs behind the soaker's upturn"),
+    Row(fault="step behind the soakers@left", scene="stepped", from_deg=270, effect="storm",
+        weather="driving", where=(-350, -335, 240, 420),
+        why="what runs down the wall and the step runs off it between the soakers' upturns and the wall"),
+    Row(fault="cover flashing tucked behind@front", scene="stepped", from_deg=0, effect="storm",
+        weather="driving", where=(-340, 340, -10, 5),
+        why="what runs down the wall and the flashing runs down behind the apron's free upstand"),
+    Row(fault="cover flashing tucked behind@back", scene="stepped", from_deg=180, effect="storm",
+        weather="spray rack", where=(-340, 340, 555, 575),
+        why="what runs down the wall and the flashing runs down behind the gutter's free upstand"),
 )  # fmt: skip
 UNHURT = (
     Row(fault="upstand too low@left", from_deg=270, gust=16.4, more=19.0,
@@ -143,6 +155,8 @@ UNHURT = (
         why="the gutter's end lets water in first"),
     Row(fault="step lap too short@left", scene="stepped", from_deg=270, gust=9.5, more=12.5,
         why="the gutter's end lets water in first"),
+    Row(fault="step tucked under@left", scene="stepped", from_deg=270, gust=9.5, more=12.5,
+        why="what gets between the two steps runs down plumb, and off them before the soakers' upturns"),
     Row(fault="cover flashing too short@front", scene="stepped", gust=26.5, more=30.0,
         why="what is left of its lap rises 35 mm more than the wind drives water here"),
     Row(fault="saddle left out", scene="wide", gust=22.5, more=25.5,

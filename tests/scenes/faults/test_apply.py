@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -81,6 +82,16 @@ def test_a_gutter_in_the_place_of_a_saddle_can_be_got_wrong_too() -> None:
         wrong("wide", "leaves in the gutter@left")
 
 
+def test_steps_in_one_piece_have_no_faults_of_single_steps() -> None:
+    """By its own rule: where there would be too many parts the steps are one strip a side."""
+    base = scene("soakers")
+    assert base.detail is not None
+    deep = replace(base.detail, stack=replace(base.detail.stack, depth=1.5, height=3.0))
+    for fault in ("step left out", "step tucked under", "step behind the soakers"):
+        with pytest.raises(SceneError, match="has no separate steps at its left"):
+            assemble(with_faults(replace(base, detail=deep), [fault]))
+
+
 # Not on `turned`: its two sides meet at the lower corner, and one lies over the other.
 SIDED = (
     ("cottage", "return tucked under"), ("cottage", "side over the gutter"), ("cottage", "no turn-in"),
@@ -91,7 +102,8 @@ SIDED = (
     ("terrace", "fin folded the wrong way"), ("terrace", "fold over too short"),
     ("slit", "apron over the side"), ("soakers", "soaker too narrow"), ("soakers", "soaker upturn too low"),
     ("soakers", "step lap too short"), ("soakers", "soaker left out"), ("soakers", "step left out"),
-    ("wide", "no turn-in"),
+    ("soakers", "soaker tucked under"), ("soakers", "step tucked under"),
+    ("soakers", "step behind the soakers"), ("wide", "no turn-in"),
 )  # fmt: skip
 
 

@@ -150,6 +150,22 @@ ORDER = (
     c("underlay under the gutter", {*SIDES, GUTTER, UPPER}, over(UPPER, GUTTER, 0, 700), -3 / OWN),
     Row("terrace", "ear mouth up-slope", {APRON}),
 )  # fmt: skip
+LAPS = (
+    # A gap under the soaker below it, along the courses.
+    Row("soakers", "soaker tucked under@right", {"covering", "right soaker 1", "right soaker 2"},
+        over("right soaker 2", "right soaker 1", 340, 220), now=-1 / OWN),
+    # A step's lower end comes out by a gap a whole step, and by as much of one more as it laps.
+    Row("soakers", "step tucked under@right", {f"right step {n}" for n in (2, 3, 4)},
+        lambda made: highest("right step 3", X)(made) - highest("right step 2", X)(made),
+        -(1 + 50 / (75 / tan(radians(40))))),
+    Row("soakers", "step behind the soakers@right", {f"right step {n}" for n in (2, 3, 4)},
+        highest("right step 3", X), now=295 + 2),
+    # Between the underlay's upturn, 1 mm off the wall, and the innermost sheet: 2 mm in front, 3 behind.
+    Row("two-part", "cover flashing tucked behind@front", {"front cover flashing"},
+        lowest("front cover flashing", Y), now=-1.5),
+    Row("two-part", "cover flashing tucked behind@back", {"back cover flashing"},
+        highest("back cover flashing", Y), now=440 + 2),
+)  # fmt: skip
 SHEETS = (
     # Without its turn-in the apron still ends in edges dressed to 0.6 mm from the wall.
     c("no turn-in@front", {"stack", APRON}, highest(APRON, Y, between_sides), -25.6),
@@ -241,7 +257,7 @@ PARTS = (
     Row("soakers", "soaker left out@right", {"-right soaker 3"}),
     Row("soakers", "step left out@right", {"-right step 3"}),
 )
-ROWS = (*ORDER, *SHEETS, *BACK, *PARTS)
+ROWS = (*ORDER, *LAPS, *SHEETS, *BACK, *PARTS)
 
 
 def test_the_catalogue_is_as_long_as_asked_for() -> None:
