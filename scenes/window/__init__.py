@@ -1,0 +1,1 @@
+"""The window: a scene to turn, to peel, to play and to ask."""
