@@ -77,13 +77,16 @@ def wall(charts: Charts, chart: int, edge: int, point: Floats, across: Floats) -
 
 
 def section_between(one: Wall, other: Wall) -> Section | None:
-    """The section up to where the lower of two walls ends, upright above; None if that is nowhere."""
+    """The section up to where the lower of two walls ends, upright above; None if that is nowhere, and
+    where one wall leans over the other: a slit has no open water."""
     top = min(float(one.up[-1]), float(other.up[-1]))
     if top <= WELD:
         return None
     heights = np.unique(np.clip(np.concatenate([one.up, other.up]), 0.0, top))
     both = np.repeat(heights, 2)
     ends = [_out(side, heights) for side in (one, other)]
+    if ends[0][-1] * ends[1][-1] > WELD**2:
+        return None
     widths = np.abs(ends[0] - ends[1])
     keep = np.ones(len(both), dtype=bool)
     keep[1::2] = widths[1::2] != widths[::2]

@@ -10,6 +10,7 @@ from meshes.parts import Assembly, Role
 from sim.channel import critical_depth, deepest
 from sim.channel_section import Section
 from sim.charts import Charts
+from sim.gutter_section import Wall, section_between, wall
 from sim.gutters import Gutter, gutters
 from sim.rain import place
 from sim.trace import record
@@ -110,6 +111,34 @@ def test_a_sole_that_leans_along_its_length_is_no_level_gutter():
         return points + np.column_stack([0 * points[:, 0], 0 * points[:, 0], 0.01 * points[:, 0]])
 
     assert flowed(mapped(trough(), lean), X) == ()
+
+
+def test_a_slit_under_a_wall_that_leans_over_is_no_gutter():
+    """A wall of 100 mm that leans 60 mm out over the sole of 20 mm: water there has no surface of its own.
+    Leaning back by as much, it is a gutter."""
+    leaning, back = (
+        Assembly((strip([(0.3, 0.02), (0.0, 0.0), (lean, 0.1)], along=1.0, name="gutter",
+                        role=Role.FLASHING),))
+        for lean in (0.06, -0.06)
+    )  # fmt: skip
+    assert section_between(*_walls(leaning)) is None
+    assert section_between(*_walls(back)) is not None
+
+
+def _walls(assembly: Assembly) -> tuple[Wall, Wall]:
+    """The sole and the wall of a strip, each from the crease at x = 0, y = 0, across y."""
+    charts = Charts.of(assembly)
+    corners = charts.surface.vertices[charts.surface.faces] + charts.surface.centre
+    point = np.zeros(3) - charts.surface.centre
+    found = []
+    for face, three in enumerate(corners):
+        low = np.flatnonzero(np.hypot(three[:, 1], three[:, 2]) < 1e-9)
+        if len(low) == 2:
+            edge = 3 - int(low.sum())
+            chart = 2 * face + int(charts.normals[2 * face, 2] < 0)
+            found.append(wall(charts, chart, edge, point, np.array([0.0, 1.0, 0.0])))
+    one, two = found
+    return one, two
 
 
 def test_flow_must_fit_the_paths():
