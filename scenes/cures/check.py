@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import inf, isfinite, pi, tau
 
@@ -10,12 +10,14 @@ from meshes.around.worth_saying import longest_side
 from meshes.build import pieces
 from meshes.errors import SceneError
 from meshes.materials import MATERIALS
-from scenes.cures.families import COVERING, Family
+from scenes.cures.families import COVERING, Family, family_words
 from scenes.cures.made import Made
 from scenes.cures.quest import LAP_ROUNDING, LapKey, Quest, Target, key_of, spare
 from scenes.cures.trial import InWind, Shares, in_still_air
 from scenes.gust import laps_of
+from scenes.gust_words import side_words
 from sim.laps import Lap
+from sim.wind import direction_name
 
 WAYS = 8
 """Directions from which a cured detail must stand what it stood before."""
@@ -26,7 +28,8 @@ LOOSE = 0.03
 FALLS = 0.06
 """Share by which a gust may fall all the same: that, and as much for sheets that lie a gap higher."""
 SMALL = 0.01
-"""Of all water that got in before, so much in a new place is no new leak: it was hidden behind the others."""
+"""Of all water that got in before, so much in a new place is no new leak: it was hidden behind the others;
+nor is so much of what a leak let in before still one."""
 MORE, MORE_SE = 0.05, 0.002
 """Another leak has become worse when it lets in so much more of all water that got in before, and so much
 of all that landed. Where one leak is stopped some of its water may come to another near by."""
@@ -46,16 +49,34 @@ class Before:
 
 
 @dataclass(frozen=True, slots=True)
+class Fall:
+    """A direction [rad] from which a cured detail stands a weaker gust [m/s] than it did before."""
+
+    from_angle: float
+    stood: float
+    stands: float
+
+    def words(self) -> str:
+        """The same in words: "in wind from the eaves it stands 29.1 m/s instead of 33.1"."""
+        side = side_words(direction_name(self.from_angle))
+        least = "over " if self.stood >= MOST_COMPARED else ""
+        gusts = f"{self.stands:.1f} m/s instead of {least}{self.stood:.1f}"
+        return f"in wind from {side} it stands {gusts}"
+
+
+@dataclass(frozen=True, slots=True)
 class Checked:
     """Whether a cure holds. breaks: what it would break, in words, empty for nothing; stands: the least
     gust [m/s] from the weather's side that then brings any leak but the others that were there, inf for
     none; lengths: of
-    the laps it is for, and what they need [m]; leaks: families that still leak in the weather."""
+    the laps it is for, and what they need [m]; leaks: families that still leak in the weather; falls: the
+    directions from which it stands less than before, but no less than the weakest did."""
 
     breaks: str
     stands: float
     lengths: dict[LapKey, tuple[float, float]]
     leaks: tuple[Family, ...]
+    falls: tuple[Fall, ...] = ()
 
 
 def ways_round(from_angle: float) -> list[float]:
@@ -119,31 +140,30 @@ def check(quest: Quest, before: Before, made: Made, rows: Iterable[int]) -> Chec
         )
         if fails:
             return _broken(f"the lap of the {key[0]} over the {key[1]} would be too short")
-    wind = None
+    wind, ways = None, ways_round(quest.weather.from_angle)
     if quest.windy or any(before.stood):
-        ways = ways_round(quest.weather.from_angle)
         wind = InWind.of(assembly, quest.weather, ways, seed=quest.seed)
     if quest.windy:
         assert wind is not None
-        shares = wind.rains(drops=quest.rain, seed=quest.seed)
+        shares = wind.rains(drops=quest.rain, seed=quest.seed, most=quest.rain)
     else:
-        shares = in_still_air(assembly, quest.weather, drops=quest.rain, seed=quest.seed)
-    if left := sorted(families & shares.keys()):
-        return _broken(f"water still gets in: {left[0]}")
+        shares = in_still_air(
+            assembly, quest.weather, drops=quest.rain, seed=quest.seed, most=quest.rain
+        )
+    if left := left_over(families, before.shares, shares):
+        return _broken(f"water still gets in {family_words(left[0])}")
     all_of_it = sum(before.shares.values())
     for family in sorted(shares.keys() - before.leaking):
         if shares[family] > SMALL * all_of_it:
-            return _broken(f"water would get in elsewhere: {family}")
+            return _broken(f"water would get in elsewhere, {family_words(family)}")
     for family, share in sorted(shares.items()):
         more = share - before.shares.get(family, 0.0)
         if family in before.leaking and more > MORE * all_of_it + MORE_SE:
-            return _broken(f"more water would get in: {family}")
+            return _broken(f"more water would get in {family_words(family)}")
     stands = inf
-    if wind is not None:
-        for way, stood in enumerate(before.stood):
-            weakest = wind.at(stood * (1 - FALLS), way) - {COVERING}
-            if stood > 0 and weakest:
-                return _broken(f"the first-leak gust would fall: {sorted(weakest)[0]}")
+    falls = [] if wind is None else falls_of(wind, ways, before.stood)
+    if worse := too_far(falls, before.stood, quest.weather.gust):
+        return _broken(worse.words())
     if wind is not None and quest.windy and families:
         shown = frozenset(f for t in targets if not t.by_rain for f in t.families)
         here = wind.stands(shown)
@@ -152,7 +172,34 @@ def check(quest: Quest, before: Before, made: Made, rows: Iterable[int]) -> Chec
         # What gives way next is what counts, wherever that is; less what leaked elsewhere before.
         stands = wind.stands(None, but=before.leaking - families)
         stands = stands if quest.weather.gust <= stands else here
-    return Checked("", stands, lengths, tuple(sorted(shares)))
+    return Checked("", stands, lengths, tuple(sorted(shares)), tuple(falls))
+
+
+def falls_of(wind: InWind, ways: Sequence[float], before: Sequence[float]) -> list[Fall]:
+    """Those of the directions (k,) [rad] from which a detail stands less than it did before [m/s], by more
+    than FALLS."""
+    return [
+        # A stronger gust may bring nothing again: it is narrowed down from one that is known to.
+        Fall(ways[way], stood, _stands(wind, way, stood * (1 - FALLS)))
+        for way, stood in enumerate(before)
+        if stood > 0 and wind.at(stood * (1 - FALLS), way) - {COVERING}
+    ]
+
+
+def too_far(falls: Iterable[Fall], before: Sequence[float], gust: float) -> Fall | None:
+    """The first direction in which a detail falls too far, None for none: under the weakest of what it stood
+    before, which is its first-leak gust, or under the weather's gust [m/s]."""
+    for fall in falls:
+        if fall.stands < max(min(before) * (1 - FALLS), min(fall.stood, gust)):
+            return fall
+    return None
+
+
+def left_over(families: Iterable[Family], before: Shares, now: Shares) -> list[Family]:
+    """Those of the families that are to be cured that still let in more than SMALL of what they did."""
+    return sorted(
+        family for family in set(families) if now.get(family, 0.0) > SMALL * before.get(family, 0.0)
+    )
 
 
 def _like(target: Target, laps: tuple[Lap, ...]) -> tuple[float, float]:

@@ -7,12 +7,19 @@ from dataclasses import dataclass
 from math import degrees, isfinite
 from typing import Any
 
+from scenes.cures.check import Fall
 from scenes.cures.keys import changed_keys, unit_of
 from scenes.cures.lever import WORDS, Lever, Work
 from scenes.cures.made import Made
 from scenes.cures.measures import DEGREES_STEP
+from scenes.cures.words import Length, grouped, joined, length_words
 from scenes.faults.asked import parsed
 from sim.wind_inputs import MOST_GUST
+
+LEAST_METAL = 0.05
+"""Less metal is none [kg]."""
+FAR_FEWER = 3
+"""Times as many pieces cut anew make one cure not worth telling beside another."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -20,7 +27,9 @@ class Cure:
     """One cure, checked. leaks, laps: the ids that it is for; levers and their values; was and now: what
     is made; stood: the least gust [m/s] that brings any of those leaks now; stands: that then brings any
     but the other leaks; None where none was looked for, inf for none; lengths: of the laps after it [m],
-    by their ids, and what they need; metal: more of it [kg]; anew: pieces that are cut anew."""
+    by their ids, and what they need; short: the same before it; metal: more of it [kg]; anew: pieces that
+    are cut anew; falls: directions from which it stands less than before; others: whether there are
+    leaks that it isn't for."""
 
     leaks: tuple[int, ...]
     laps: tuple[int, ...]
@@ -30,9 +39,12 @@ class Cure:
     now: Made
     stands: float | None
     stood: float | None
-    lengths: Mapping[int, tuple[float, float]]
+    lengths: Mapping[int, Length]
+    short: Mapping[int, Length]
     metal: float
     anew: tuple[str, ...]
+    falls: tuple[Fall, ...] = ()
+    others: bool = False
 
     @property
     def work(self) -> Work:
@@ -58,32 +70,31 @@ class Cure:
         return f"{self.what}: {self.does()}. {self.takes(material)}"
 
     def does(self) -> str:
-        """What it does: "stands 31 m/s instead of 22"."""
+        """What it does, and its price: "stands 31 m/s instead of 22"."""
         told = []
         if self.stood is not None and self.stands is not None:
             then = f"{self.stands:.1f}" if isfinite(self.stands) else f"over {MOST_GUST:g}"
             told.append(f"stands {then} m/s instead of {self.stood:.1f}")
         elif self.leaks:
-            told.append("keeps this weather's rain out")
+            told.append("keeps this weather's rain out" + " there" * self.others)
         if self.lengths:
-            lengths = sorted({(round(a * 1000), round(b * 1000)) for a, b in self.lengths.values()})
             many = "the laps are" if len(self.lengths) > 1 else "the lap is"
-            sizes = " and ".join(f"{has} mm long, of {needs} needed" for has, needs in lengths)
-            told.append(f"{many} {sizes}")
-        return ", and ".join(told)
+            told.append(f"{many} {length_words(self.short, self.lengths)}")
+        price = [joined([one.words() for one in self.falls])] if self.falls else []
+        return "; but ".join([", and ".join(told), *price])
 
     def takes(self, material: str) -> str:
         """What it takes: "1.9 kg more lead code 4; cut anew: left side flashing."."""
         metal = f"{self.metal:.1f} kg more {material}"
-        if abs(self.metal) < 0.05:
-            metal = "no more metal"
+        if abs(self.metal) < LEAST_METAL:
+            metal = "No more metal"
         elif self.metal < 0:
             metal = f"{-self.metal:.1f} kg less {material}"
         work = WORDS[self.work]
         if self.work is Work.ANEW:
-            work = f"cut anew: {', '.join(self.anew)}"
+            work = f"cut anew: {', '.join(grouped(self.anew))}"
         elif self.anew:
-            work = f"{work}, and cut anew: {', '.join(self.anew)}"
+            work = f"{work}, and cut anew: {', '.join(grouped(self.anew))}"
         return f"{metal}; {work}."
 
     def to_dict(self, material: str) -> dict[str, Any]:
@@ -106,13 +117,36 @@ class Cure:
         }
 
 
+def worth_it(cures: Sequence[Cure]) -> list[Cure]:
+    """Cures without those for which another one does: one that is for more and takes no more, or that
+    takes no more work and metal and far fewer pieces cut anew. Nobody takes off a whole side where one
+    strip will do."""
+
+    def instead(other: Cure, one: Cure) -> bool:
+        as_good = {*one.leaks} <= {*other.leaks} and {*one.laps} <= {*other.laps}
+        if other.work > one.work or other.metal > one.metal + LEAST_METAL or not as_good:
+            return False
+        more = len(other.leaks) + len(other.laps) > len(one.leaks) + len(one.laps)
+        pieces, instead_of = len(other.anew), len(one.anew)
+        more = more and len(other.falls) <= len(one.falls) and len(other.levers) <= len(one.levers)
+        return (more and pieces <= instead_of) or FAR_FEWER * max(pieces, 1) < instead_of
+
+    return [one for one in cures if not any(instead(other, one) for other in cures)]
+
+
 def change_words(lever: Lever, value: float) -> str:
-    """A lever and its value: "side cover 150 -> 190 mm"; what is to be done, where it is or isn't."""
+    """A lever and its value: "side cover 150 -> 190 mm", and what is usual where that is more; what is to
+    be done, where it is or isn't."""
     if lever.whole:
         return lever.words
-    if lever.step == DEGREES_STEP:
-        return f"{lever.words} {degrees(lever.start):.3g} -> {degrees(value):.3g} degrees"
-    return f"{lever.words} {lever.start * 1000:.0f} -> {value * 1000:.0f} mm"
+    beside = f", {lever.beside}" if lever.beside and lever.past_right(value) else ""
+    angle = lever.step == DEGREES_STEP
+    now, then, usual = (
+        "" if one is None else f"{degrees(one):.3g}" if angle else f"{one * 1000:.0f}"
+        for one in (lever.start, value, lever.usual)
+    )
+    less = f" ({usual} is usual)" if lever.short_of_usual(value) else ""
+    return f"{lever.words} {now} -> {then} {'degrees' if angle else 'mm'}{less}{beside}"
 
 
 def changes(was: Made, now: Made) -> list[dict[str, Any]]:

@@ -30,6 +30,8 @@ MOST_READ = 200
 """Drops of one trial whose paths are read at most, evenly spread."""
 OFF_MIDDLE = 0.25
 """Farther from the stack's middle than this share of its breadth is left or right."""
+STRAIGHT = "straight in"
+PAST = "past "
 COVERING = "covering over covering"
 """Between the courses: no flashing has to do with it."""
 
@@ -93,7 +95,7 @@ class Sorter:
         entry = int(bare[-1]) + 1 if len(bare) else 0
         if entry >= len(rows) or gaps.faced[chart[entry]] < 0:
             came = chart[max(entry - 1, 0)]
-            called, at = f"past {names[part[came]]}", rows[max(entry - 1, 0)]
+            called, at = f"{PAST}{names[part[came]]}", rows[max(entry - 1, 0)]
         else:
             here, at = chart[entry], rows[entry]
             own, other = names[part[here]], names[gaps.across[here]]
@@ -109,7 +111,7 @@ class Sorter:
             corner = [names[part] for part in causes.corner[row] if part >= 0]
             called = " and ".join(sorted(corner)) or names[causes.behind[row]]
             if ways.direct[row]:
-                called = "straight in"
+                called = STRAIGHT
             found.append(called + self._side(called, float(causes.point[row, 0])))
         return found
 
@@ -118,6 +120,24 @@ class Sorter:
             return ""
         off = (x - self.middle) / self.breadth
         return " (left)" if off < -OFF_MIDDLE else " (right)" if off > OFF_MIDDLE else ""
+
+
+def family_words(family: Family) -> str:
+    """A family as one says where water gets in: "between the back gutter and the covering, left"."""
+    called, _, side = family.rstrip(")").partition(" (")
+    upper, over, lower = called.partition(" over ")
+    one, corner, other = called.partition(" and ")
+    if called == STRAIGHT:
+        told = "straight from the sky"
+    elif over:
+        told = f"between the {upper} and the {lower}"
+    elif called.startswith(PAST):
+        told = f"past the {called.removeprefix(PAST)}"
+    elif corner:
+        told = f"at the corner between the {one} and the {other}"
+    else:
+        told = f"behind the {called}"
+    return f"{told}, {side}" if side else told
 
 
 def some_of(rows: Ints, most: int = MOST_READ) -> Ints:

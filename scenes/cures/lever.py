@@ -49,8 +49,11 @@ class Lever:
 
     words: what it is, in the trade's words; start, far: its value now and at the far end of what the
     trade does, in metres, radians or of no unit; step: to whole steps of which a cure is rounded, away
-    from `start`; whole: it is or it isn't, and only `far` can be tried; last: so near to far there is
-    only far; put: the made thing at a value.
+    from `start`; whole: it is or it isn't, and only `far` can be tried; known: it
+    takes away what is known to be done wrong, so that it is tried first, wherever the water runs; right:
+    between start and far, what it would be had it been made as all else was, None where it was; last: so
+    near to that, or to far, there is nothing in between; beside: words for what else changes beyond it;
+    usual: what is usual, None where that isn't known; put: the made thing at a value.
     """
 
     words: str
@@ -60,7 +63,11 @@ class Lever:
     step: float
     put: Callable[[Made, float], Made]
     whole: bool = False
+    known: bool = False
     last: float = 0.0
+    right: float | None = None
+    beside: str = ""
+    usual: float | None = None
 
     def outward(self, value: float) -> float:
         """A value between start and far, rounded to a whole step away from the start, at most to far."""
@@ -70,9 +77,25 @@ class Lever:
         steps = value / self.step
         whole = ceil(steps - ROUND_OFF) if up else -ceil(-steps - ROUND_OFF)
         marked = round(whole * self.step, 9)
-        if abs(self.far - marked) < self.last - ROUND_OFF * self.step:
-            return self.far
+        stop = self.far if self.right is None else self.right
+        lacks = stop - marked if up else marked - stop
+        if 0 < lacks < self.last - ROUND_OFF * self.step:
+            return stop
         return min(marked, self.far) if up else max(marked, self.far)
+
+    def past_right(self, value: float) -> bool:
+        """Whether a value goes on beyond what it would be had it been made as all else was."""
+        if self.right is None:
+            return False
+        off = value - self.right if self.far > self.start else self.right - value
+        return off > ROUND_OFF * self.step
+
+    def short_of_usual(self, value: float) -> bool:
+        """Whether a value, on the way from start to far, doesn't reach what is usual."""
+        if self.usual is None:
+            return False
+        lacks = self.usual - value if self.far > self.start else value - self.usual
+        return lacks > self.step / 2
 
     def beyond(self, value: float) -> float | None:
         """The next value after this one, one step further out; None at the far end."""

@@ -10,8 +10,9 @@ from meshes.spec import USUAL_ORDER, Detail, Dressed
 from scenes.cures.lever import MILLIMETRE, Lever, Work
 from scenes.cures.made import Made
 from scenes.cures.measures import MEASURES, Measure
+from scenes.cures.right import righting
 from scenes.faults.asked import parsed
-from scenes.faults.fault import Asked, OnMeasures, OnParts
+from scenes.faults.fault import Asked, OnMeasures
 from scenes.faults.on_order import moved_before
 from scenes.faults.usual import has_back, has_level_sole
 
@@ -47,10 +48,10 @@ class Choice:
         return whole(self.words, self.work, lambda thing: thing.but(self.put(thing.detail)))
 
 
-def whole(words: str, work: Work, put: Callable[[Made], Made]) -> Lever:
-    """A lever without a more or less."""
+def whole(words: str, work: Work, put: Callable[[Made], Made], *, known: bool = False) -> Lever:
+    """A lever without a more or less; known: see `Lever`."""
     return Lever(
-        words=words, work=work, start=0.0, far=1.0, step=1.0, whole=True,
+        words=words, work=work, start=0.0, far=1.0, step=1.0, whole=True, known=known,
         put=lambda thing, value: put(thing) if value > 0.5 else thing,
     )  # fmt: skip
 
@@ -68,6 +69,17 @@ def _under(first: Dressed, then: Dressed) -> Choice:
         f"dress the {CALLED[then]} over the {CALLED[first]}", Work.DRESS,
         lambda detail: detail.order.index(first) > detail.order.index(then),
         lambda detail: moved_before(detail, first, then),
+    )  # fmt: skip
+
+
+def _hung(table: str, where: str) -> Choice:
+    def put(detail: Detail) -> Detail:
+        piece = replace(getattr(detail, table), flashing_tucked=False)
+        return replace(detail, **{table: piece})
+
+    return Choice(
+        f"hang the cover flashing down over the upstand {where} the stack", Work.DRESS,
+        lambda detail: bool(getattr(detail, table).flashing_tucked), put,
     )  # fmt: skip
 
 
@@ -95,6 +107,8 @@ CHOICES: tuple[Choice, ...] = (
         lambda detail: _upside_down(detail) > 1,
         lambda detail: replace(detail, order=USUAL_ORDER),
     ),
+    _hung("apron", "in front of"),
+    _hung("gutter", "behind"),
     Choice(
         "fold the corners down the slope", Work.DRESS, lambda detail: detail.facing == "up-slope",
         lambda detail: replace(detail, facing="down-slope"),
@@ -136,35 +150,48 @@ def levers_of(made: Made) -> tuple[Lever, ...]:
 def _put_right(made: Made, asked: Asked) -> tuple[Lever, Measure | None]:
     """The lever that takes a fault away, in part where it is a matter of how much; and its measure,
     which is no lever beside it: it would change what is right as well."""
-    where = f", {asked.place}" if asked.place else ""
-    label = f"put right: {asked.fault.name}{where}"
-    if isinstance(asked.fault, OnParts):
-        return whole(label, Work.MEND, lambda thing: _less(thing, asked, 0.0)), None
-    if asked.fault.unit:
+    if isinstance(asked.fault, OnMeasures) and asked.fault.unit:
         for measure in MEASURES:
             if lever := _less_wrong(made, asked, measure):
                 return lever, measure
-    return whole(label, Work.ANEW, lambda thing: _less(thing, asked, 0.0)), None
+    words, work = righting(asked)
+    return whole(words, work, lambda thing: _less(thing, asked, 0.0), known=True), None
 
 
 def _less_wrong(made: Made, asked: Asked, measure: Measure) -> Lever | None:
-    """A measure of one side, from what the fault makes of it to what it would be without."""
+    """A measure of one side, from what the fault makes of it to what it would be without, and on from there
+    with the other side's."""
     fault = asked.fault
     assert isinstance(fault, OnMeasures)
     wrong = fault.change(made.detail, (asked.place,), fault.in_si(asked.amount))
     try:
         if not measure.when(made.detail):
             return None
-        start, far = measure.get(wrong), measure.get(made.detail)
+        start, right = measure.get(wrong), measure.get(made.detail)
     except SceneError:
         return None
-    if abs(abs(far - start) - fault.in_si(asked.amount)) > LEAST_CHANGE:
+    if abs(abs(right - start) - fault.in_si(asked.amount)) > LEAST_CHANGE:
         return None
-    return Lever(
+    more = (measure.far - right) * (right - start) > 0
+    lever = Lever(
         words=f"{measure.words} at the {asked.place}" if asked.place else measure.words,
-        work=measure.work, start=start, far=far, step=measure.step, last=fault.in_si(fault.least),
-        put=lambda thing, value: _less(thing, asked, abs(far - value) / MILLIMETRE),
+        work=measure.work, start=start, far=measure.far if more else right, step=measure.step,
+        last=fault.in_si(fault.least), right=right, beside=_other_sides(asked.place),
+        usual=measure.usual(made.detail),
+        put=lambda thing, value: put(thing, value),
     )  # fmt: skip
+
+    def put(thing: Made, value: float) -> Made:
+        if lever.past_right(value):
+            return _less(thing.but(measure.put(thing.detail, value)), asked, 0.0)
+        return _less(thing, asked, abs(right - value) / MILLIMETRE)
+
+    return lever
+
+
+def _other_sides(place: str) -> str:
+    other = {"left": "right", "right": "left"}.get(place)
+    return f"the same at the {other}" if other else ""
 
 
 def _less(made: Made, asked: Asked, amount: float) -> Made:

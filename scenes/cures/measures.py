@@ -6,12 +6,13 @@ Far ends are common practice, no source: a cure beyond them is not one that a ro
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from math import radians
+from typing import Any
 
 from meshes.errors import SceneError
 from meshes.plan import Kind
-from meshes.spec import Detail
+from meshes.spec import Apron, BackGutter, Detail, Sides
 from scenes.cures.lever import MILLIMETRE, Lever, Work
 from scenes.cures.made import Made
 from scenes.faults.usual import (
@@ -58,12 +59,36 @@ class Measure:
             return None
         return Lever(
             words=self.words, work=self.work, start=start, far=self.far, step=self.step,
+            usual=self.usual(made.detail),
             put=lambda thing, value: thing.but(self.put(thing.detail, value)),
         )  # fmt: skip
+
+    def usual(self, detail: Detail) -> float | None:
+        """What the measure is in a detail whose file says nothing of it; None where there is no telling."""
+        try:
+            return self.get(as_usual(detail))
+        except SceneError:
+            return None
 
     def beyond_the_end(self, value: float) -> bool:
         """Whether a value is past the far end already: what gets less does so down to it."""
         return value < self.far if self.words in LESS else value > self.far
+
+
+def as_usual(detail: Detail) -> Detail:
+    """The detail, made the same way, with the measures that its pieces have where a file says none."""
+    pieces = {}
+    for table, plain in (("apron", Apron()), ("sides", Sides()), ("gutter", BackGutter())):
+        values = {field.name: getattr(plain, field.name) for field in fields(plain)}
+        measures = {
+            key: value for key, value in values.items() if value is None or type(value) is float
+        }
+        pieces[table] = replace(getattr(detail, table), **measures)
+    plain_roof = {field.name: field.default for field in fields(detail.roof)}
+    roof: dict[str, Any] = {
+        key: plain_roof[key] for key in ("clearance", "gutter_open", "underlay_lap")
+    }
+    return replace(detail, roof=replace(detail.roof, **roof), **pieces)
 
 
 def _kind(kind: Kind) -> When:

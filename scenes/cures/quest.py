@@ -27,7 +27,7 @@ class Target:
     lower part and where it is; way (n, 3) [m]: the way that the leak's water takes, or the lap's edge;
     margin: what it lacks now, below nought: of the design gust [m/s], of all water [1], or of length
     [m]; by_rain: whether only the weather's own rain shows it, not water at every open edge; needed: of
-    a lap, the length that the rule book asks [m].
+    a lap, the length that the rule book asks [m], length: that which it has.
     """
 
     number: int
@@ -37,6 +37,7 @@ class Target:
     margin: float
     by_rain: bool = False
     needed: float = 0.0
+    length: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -66,3 +67,14 @@ def key_of(lap: Lap) -> LapKey:
 def spare(laps: tuple[Lap, ...], key: LapKey) -> float:
     """By how much the shortest of the laps of a name is long enough [m]; minus infinity for none."""
     return min((lap.length - lap.needed for lap in laps if key_of(lap) == key), default=-inf)
+
+
+def falls_short(quest: Quest, target: Target, margin: float) -> str:
+    """How far a change that doesn't cure a target falls short, by what it has to spare then, below nought:
+    "stands 20.1 m/s of 23.7"."""
+    if target.lap is not None:
+        return f"leaves the lap {-1000 * margin:.0f} mm too short"
+    if not quest.windy or target.by_rain:
+        return f"still lets in {-100 * margin:.2g} % of the rain"
+    gust = quest.weather.gust
+    return f"stands {max(gust + margin, 0.0):.1f} m/s of {gust:.1f}"

@@ -13,7 +13,8 @@ TOO_SMALL = "None looked for: it is under 1 % of what gets in."
 
 def with_cures(findings: dict[str, Any], found: Found, scene: Scene) -> dict[str, Any]:
     """The findings with each leak's best cure in words, and all cures: `cures`, the least work first;
-    `cures_together`, `uncured` (leak or lap, and why) and `cures_tried`."""
+    `cures_together`, or why they don't go together (`cures_apart`), `uncured` (leak or lap, and why) and
+    `cures_tried`."""
     assert scene.detail is not None
     material = scene.detail.material
     leaks = [leak | {"cure": _of_leak(leak["id"], found, material)} for leak in findings["leaks"]]
@@ -27,6 +28,7 @@ def with_cures(findings: dict[str, Any], found: Found, scene: Scene) -> dict[str
         "leaks": leaks,
         "cures": [cure.to_dict(material) for cure in found.cures],
         "cures_together": None if together is None else together.to_dict(material),
+        "cures_apart": found.apart,
         "uncured": uncured,
         "cures_tried": found.tried,
     }

@@ -129,7 +129,8 @@ def solve(quest: Quest, number: int, wanted: Sequence[int]) -> Solved:
         row
         for row in wanted
         # What is known to be broken, or to lie in the way, is always worth a trial.
-        if lever.work <= Work.MEND
+        if lever.known
+        or lever.work <= Work.MEND
         or touches(
             quest.assembly, made, quest.targets[row].way, grown=quest.targets[row].lap is not None
         )

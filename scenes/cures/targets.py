@@ -31,6 +31,8 @@ BEYOND = 0.030
 SMALL = 0.01
 """A leak under this share of all that gets in is no target of its own: it goes with a cure of the others,
 or is too small to say what stops it."""
+FEWEST = 4
+"""A leak of fewer drops is none either: what stops it, and what only moves it, can't be told apart."""
 WAYS_TOLD = 12
 """Drops of a leak whose ways are asked about."""
 
@@ -59,7 +61,7 @@ def quest_of(ran: Ran) -> tuple[Quest, Before, dict[int, float]]:
     for leak in ran.findings.leaks:
         told = sorter.families(ran.charts, ran.drops, some_of(leak.rows))
         leaking |= set(told)
-        if leak.share < SMALL * all_of_it:
+        if leak.share < SMALL * all_of_it or len(leak.rows) < FEWEST:
             continue
         some = some_of(leak.rows, WAYS_TOLD)
         way = record(ran.charts, ran.drops, some, threads=1).points
@@ -71,7 +73,9 @@ def quest_of(ran: Ran) -> tuple[Quest, Before, dict[int, float]]:
             keys.add(key)
             lacks = spare(ran.findings.laps, key) + LAP_ROUNDING
             lacks = min(lacks, -LAP_ROUNDING)
-            targets.append(Target(lap.id, (), key, round_(lap), lacks, needed=lap.needed))
+            targets.append(
+                Target(lap.id, (), key, round_(lap), lacks, needed=lap.needed, length=lap.length)
+            )
     quest = Quest(
         made, ran.assembly, weather, TRIAL_DROPS, min(ran.drops.released, MOST_DROPS), ran.seed,
         tuple(targets),
@@ -79,18 +83,29 @@ def quest_of(ran: Ran) -> tuple[Quest, Before, dict[int, float]]:
     stood: dict[int, float] = {}
     if quest.windy:
         wind = InWind.of(ran.assembly, weather, [weather.from_angle], seed=ran.seed)
-        shares = wind.rains(drops=quest.rain, seed=ran.seed)
+        shares = wind.rains(drops=quest.rain, seed=ran.seed, most=quest.rain)
         quest = replace(quest, targets=tuple(_in_wind(wind, target) for target in quest.targets))
         leaking |= wind.at(weather.gust)
         for row, target in enumerate(quest.targets):
             if target.families and not target.by_rain:
                 stood[row] = wind.stands(target.families)
     else:
-        shares = in_still_air(ran.assembly, weather, drops=quest.rain, seed=ran.seed)
+        shares = in_still_air(
+            ran.assembly, weather, drops=quest.rain, seed=ran.seed, most=quest.rain
+        )
     before = Before(
         frozenset(leaking | shares.keys()), shares, ran.findings.laps, (), asks_too_much(made)
     )
     return quest, before, stood
+
+
+def faint(ran: Ran) -> dict[tuple[str, int], str]:
+    """A sentence for each leak ("leak", id) that too few drops went in at to try changes by."""
+    why = (
+        f"None looked for: under {FEWEST} of the {ran.drops.released:,} drops got in there, too few to try "
+        "changes by; let more fall with --drops."
+    )
+    return {("leak", leak.id): why for leak in ran.findings.leaks if len(leak.rows) < FEWEST}
 
 
 def round_(lap: Lap) -> NDArray[np.float64]:

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from meshes.parts import Assembly
-from scenes.cures.families import COVERING, Family, Sorter, some_of
+from scenes.cures.families import COVERING, MOST_READ, Family, Sorter, some_of
 from scenes.scene import Weather
 from sim.blown import Wind
 from sim.charts import Charts
@@ -41,10 +41,12 @@ def behind(ends: Trace) -> NDArray[np.int64]:
     return np.flatnonzero(np.isin(ends.fate, (Fate.UNDERLAY, Fate.INSIDE)))
 
 
-def shares(sorter: Sorter, charts: Charts, drops: Drops, ends: Trace) -> Shares:
-    """Share of all water that each family of leaks lets in."""
+def shares(
+    sorter: Sorter, charts: Charts, drops: Drops, ends: Trace, most: int = MOST_READ
+) -> Shares:
+    """Share of all water that each family of leaks lets in; most: drops that are read for it."""
     rows = behind(ends)
-    some = some_of(rows)
+    some = some_of(rows, most)
     told = sorter.families(charts, drops, some)
     if not told:
         return {}
@@ -56,7 +58,9 @@ def shares(sorter: Sorter, charts: Charts, drops: Drops, ends: Trace) -> Shares:
     }
 
 
-def in_still_air(assembly: Assembly, weather: Weather, *, drops: int, seed: int) -> Shares:
+def in_still_air(
+    assembly: Assembly, weather: Weather, *, drops: int, seed: int, most: int = MOST_READ
+) -> Shares:
     """What each family of leaks lets in of rain that no wind drives, followed as `run` follows it."""
     from sim.ground import GRAVITY, Ground
     from sim.spills import Spills
@@ -70,7 +74,7 @@ def in_still_air(assembly: Assembly, weather: Weather, *, drops: int, seed: int)
         charts, drops, seed=seed, rain_m_s=weather.rain, slant=weather.slant,
         from_angle=weather.from_angle,
     )  # fmt: skip
-    return shares(Sorter.of(charts), charts, fallen, trace(charts, fallen, threads=1))
+    return shares(Sorter.of(charts), charts, fallen, trace(charts, fallen, threads=1), most)
 
 
 @dataclass(slots=True, eq=False)
@@ -131,7 +135,7 @@ class InWind:
                 low = middle
         return high if high > LEAST_GUST else 0.0
 
-    def rains(self, *, drops: int, seed: int) -> Shares:
+    def rains(self, *, drops: int, seed: int, most: int = MOST_READ) -> Shares:
         """What each family lets in of the weather's rain, with films that have settled, as in `run`."""
         weather = self.weather
         wind = Wind(weather.gust, weather.from_angle, weather.drag, weather.pressure)
@@ -140,7 +144,7 @@ class InWind:
             wind_m_s=weather.gust,
         )  # fmt: skip
         storm = weather_the(self.site, fallen, wind, threads=1)
-        return shares(self.sorter, storm.charts, fallen, storm.trace)
+        return shares(self.sorter, storm.charts, fallen, storm.trace, most)
 
     def _lost(self, gust: float, way: int) -> frozenset[Family]:
         tries = self.tries[way]

@@ -5,16 +5,21 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
+import numpy as np
 import pytest
 from click.testing import Result
 
+from scenes.assemble import assemble
 from scenes.cures.keys import with_detail
 from scenes.cures.made import Made
 from scenes.cures.rows import with_cures
-from scenes.cures.search import Found
+from scenes.cures.search import Found, cures_of
+from scenes.cures.targets import Ran, faint
 from scenes.faults.apply import with_faults
 from scenes.progress import Remarks
 from scenes.run import run
@@ -22,6 +27,10 @@ from scenes.say import answer
 from scenes.say_cures import cure_lines
 from scenes.scene import Scene, load, read
 from scenes.template import full_text
+from sim.charts import Charts
+from sim.findings import Findings
+from sim.ground import Ground
+from sim.rain import rain
 from tests.scenes.answer_found import found as found_words
 
 Run = Callable[..., Result]
@@ -101,9 +110,29 @@ def test_words_of_what_has_no_cure() -> None:
         "None looked for: it is under 1 % of what gets in.",
     ]
     text = " ".join(cure_lines(told))
-    assert "7 details tried" in text
+    assert "Cures: none found (7 details tried)" in text
     assert "For lap 3: None found: nothing helps." in text
     assert cure_lines({}) == []
+
+
+def test_what_has_no_cure_for_one_reason_is_told_in_one() -> None:
+    """Contract: leaks and laps of one reason in one line, in the order of the file."""
+    rows = [
+        {"leak": leak, "lap": lap, "why": why}
+        for leak, lap, why in (
+            (1, None, "So."),
+            (2, None, "Other."),
+            (3, None, "So."),
+            (None, 7, "So."),
+        )
+    ]
+    found = {"cures": [], "cures_together": None, "uncured": rows, "cures_tried": 9}
+    assert cure_lines(found)[0] == "Cures: none found (9 details tried)"
+    assert cure_lines(found | {"cures_tried": 0})[0] == "Cures: none"
+    assert [line.strip() for line in cure_lines(found)[1:]] == [
+        "-  For leaks 1 and 3 and lap 7: So.",
+        "-  For leak 2: Other.",
+    ]
 
 
 def test_three_cures_of_a_leak_are_told() -> None:
@@ -125,15 +154,63 @@ def test_a_cure_is_told_once_in_full() -> None:
     assert "Cure: the same as that of leak 1." in words
 
 
+def test_cures_that_do_not_go_together() -> None:
+    """Contract: why not is told in place of one that does it all, and kept in the file."""
+    row = {"leaks": [1], "laps": [], "what": "this", "does": "keeps it out", "takes": "mend."}
+    apart = "water would get in elsewhere, behind the apron"
+    told = with_cures({"leaks": []}, Found((), {}, None, 7, apart), load("cottage"))
+    assert (told["cures_together"], told["cures_apart"]) == (None, apart)
+    text = " ".join(" ".join(cure_lines(told | {"cures": [row]})).split())
+    assert f"The first of each, all in one, won't do: {apart}." in text
+
+
+def test_a_leak_of_few_drops_is_not_looked_into() -> None:
+    """Contract: one of fewer than four drops has its reason, and one of four none. No detail is tried where
+    there is no other."""
+    scene = load("cottage")
+    ran = few_drops(scene, 3, 4)
+    (told,) = faint(ran).items()
+    assert told[0] == ("leak", 1)
+    assert told[1].startswith("None looked for: under 4 of the 50 drops got in there")
+    found = cures_of(few_drops(scene, 3), processes=1, remarks=Remarks(quiet=True))
+    assert (found.cures, found.tried, list(found.none)) == ((), 0, [("leak", 1)])
+
+
+def few_drops(scene: Scene, *drops: int) -> Ran:
+    """A run whose leaks have so many drops each, invented; the rest is rain in still air."""
+    assembly = assemble(scene)
+    charts = Charts.on(Ground.of(assembly, scene.weather.drive))
+    fallen = rain(charts, 50, seed=0, rain_m_s=scene.weather.rain)
+    ends = np.cumsum([0, *drops])
+    leaks = tuple(
+        SimpleNamespace(id=number, share=0.01, rows=np.arange(first, last))
+        for number, (first, last) in enumerate(pairwise(ends.tolist()), start=1)
+    )
+    findings = SimpleNamespace(leaks=leaks, laps=())
+    return Ran(scene, assembly, charts, fallen, cast(Findings, findings), 0)
+
+
 def test_nothing_to_cure(stackrain: Run, tmp_path: Path) -> None:
-    """A right detail in still rain needs none, and says nothing of cures."""
+    """A right detail in still rain needs none, and says so."""
     got = stackrain(
         "run", "cottage", "--cures", "-o", "out", "--drops", 100, "--no-picture", "--quiet"
     )
     assert got.exit_code == 0
-    assert "Cures" not in got.stdout
+    assert "Cures: none needed." in got.stdout
+    assert "wrong on purpose" not in got.stdout
     found = json.loads((tmp_path / "out" / "findings.json").read_text())
     assert (found["cures"], found["uncured"], found["cures_tried"]) == ([], [], 0)
+
+
+def test_a_fault_that_does_no_harm_needs_none_here() -> None:
+    """Contract: it is said to be harmless in this weather, not to be right; nothing is said where no cure
+    was looked for."""
+    found = {"cures": [], "uncured": [], "cures_together": None, "cures_tried": 0}
+    words = " ".join(cure_lines(found | {"faults": [{"fault": "no welt"}]}))
+    assert words.startswith("Cures: none needed. In this weather no water gets behind")
+    assert "wrong on purpose does no harm that shows here" in words
+    assert "on purpose" not in " ".join(cure_lines(found | {"faults": []}))
+    assert cure_lines({"faults": []}) == []
 
 
 def test_parts_from_files_alone(stackrain: Run, tmp_path: Path) -> None:
