@@ -209,8 +209,8 @@ def _placed(scene: Scene) -> Iterator[None]:
 def write(
     result: Result, folder: Path, *, force: bool, picture: bool, remarks: Remarks
 ) -> tuple[str, ...]:
-    """Write findings.json, paths.vtp, model.glb, page.html, report.html and, if asked for, picture.png;
-    their names.
+    """Write findings.json, paths.vtp, model.glb, page.html, report.html, report.pdf and, if asked for,
+    picture.png; their names.
 
     Without the page's script, which building the package makes, page.html is left out. The folder is
     the old one whole or the new one whole. Raises SceneError when the disk says no.
@@ -225,6 +225,7 @@ def write(
     from scenes.page.wording import english
     from scenes.page.write import result_text
     from scenes.report.html import report_page
+    from scenes.report.pdf import report_pdf
 
     if lack := script_lacks():
         remarks.say(f"page.html is left out: {lack}")
@@ -239,9 +240,11 @@ def write(
             with remarks.step("Drawing the picture"):
                 draw(stage_of(result), new / "picture.png")
                 drawn = view_alone(new / "picture.png")
-        text = report_page(found, result.scene, drawn, page="page.html" in files)
-        write_files(new, files | {"report.html": text.encode()})
-    return (*files, "report.html", *(("picture.png",) if picture else ()))
+        beside = "page.html" in files
+        files["report.html"] = report_page(found, result.scene, drawn, page=beside).encode()
+        files["report.pdf"] = report_pdf(found, result.scene, drawn, page=beside)
+        write_files(new, files)
+    return (*files, "picture.png") if picture else tuple(files)
 
 
 def stage_of(result: Result, *, water: bool = True) -> Any:

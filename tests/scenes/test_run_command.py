@@ -46,6 +46,7 @@ def test_the_results_of_a_right_detail(stackrain: Run, tmp_path: Path) -> None:
         "page.html",
         "paths.vtp",
         "report.html",
+        "report.pdf",
     ]
     found = found_in(out)
     for key, value in {"schema": 1, "program": "stackrain", "seed": 0, "drops": 2000}.items():

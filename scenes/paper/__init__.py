@@ -1,0 +1,1 @@
+"""Printed pages: marks placed in millimetres, written as PDF or SVG. Knows nothing of stacks."""

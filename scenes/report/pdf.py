@@ -1,0 +1,150 @@
+"""The report as PDF pages: the same words as the HTML file, from the same values."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from scenes.paper.frame import Frame
+from scenes.paper.marks import GREY
+from scenes.paper.pdf import pdf_of
+from scenes.paper.sizes import A4, Size
+from scenes.paper.table import Column
+from scenes.paper.text import line_height, lines_of
+from scenes.report.flow import DASH, HANG, Flow
+from scenes.report.told import told
+from scenes.scene import Scene
+
+HIGHEST_PICTURE: Final = 105.0
+"""A picture takes at most so much of a page [mm]."""
+SMALL: Final = 8.0
+"""Points of what is looked up rather than read."""
+BAD, GOOD = "#b03400", "#007454"
+LAPS: Final = (
+    Column("Lap", 0.0),
+    Column("Length", 20.0, "right"),
+    Column("Needed", 20.0, "right"),
+    Column("Gust that it stands by itself", 34.0, "right"),
+    Column("Long enough", 24.0),
+)
+
+
+def report_pdf(
+    found: Mapping[str, Any], scene: Scene, picture: bytes | None, *, page: bool, size: Size = A4
+) -> bytes:
+    """The report as a PDF file; arguments as `scenes.report.html.report_page`; size: of the paper."""
+    return pdf_of(report_flow(found, scene, picture, page=page, size=size).pages(), scene.title)
+
+
+def report_flow(
+    found: Mapping[str, Any], scene: Scene, picture: bytes | None, *, page: bool, size: Size
+) -> Flow:
+    """The report set on pages."""
+    said = told(found, scene, picture, page=page)
+    flow = Flow(Frame(size=size, title=said["title"], foot=said["made"]))
+    _finding(flow, said)
+    if picture is not None:
+        flow.picture(picture, HIGHEST_PICTURE)
+        flow.words(
+            "Blue: water that stays outside. Red: water that gets behind the flashings, dashed where it "
+            "is out of sight. Numbers: where it gets in.", SMALL, colour=GREY,
+        )  # fmt: skip
+    _leaks(flow, said)
+    _short(flow, said)
+    flow.heading("What weather it stands")
+    flow.words(said["stands"])
+    _laps(flow, said)
+    if said["making"]:
+        flow.heading("Making the pieces")
+        flow.listed(said["making"])
+    _measures(flow, said)
+    flow.heading("Cautions")
+    flow.listed(said["cautions"])
+    return flow
+
+
+def _finding(flow: Flow, said: Mapping[str, Any]) -> None:
+    if said["note"]:
+        flow.words(said["note"], SMALL, colour=GREY)
+    mark = "✗ " if said["bad"] else "✓ "
+    flow.gap(1.5)
+    lines = lines_of(mark + said["finding"], flow.width - HANG, 12.0, True)
+    flow.bar(BAD if said["bad"] else GOOD, len(lines) * line_height(12.0))
+    flow.words(mark + said["finding"], 12.0, bold=True, inset=HANG)
+    flow.gap(1.0)
+    flow.words(f"{said['weather']}.", colour=GREY)
+    if said["faults"]:
+        flow.words("Wrong on purpose in this model:")
+        flow.listed([_fault(fault) for fault in said["faults"]])
+
+
+def _fault(fault: Mapping[str, Any]) -> str:
+    where = f", {fault['where']}" if fault["where"] else ""
+    return f"{fault['name']}{where}: {fault['how_bad']}. {fault['done_wrong']}"
+
+
+def _leaks(flow: Flow, said: Mapping[str, Any]) -> None:
+    if not said["leaks"]:
+        return
+    flow.heading("Where the water gets in, and why")
+    for leak in said["leaks"]:
+        flow.words(leak["way_in"], bold=True, inset=HANG, mark=str(leak["number"]))
+        flow.words(
+            f"{leak['share']}; it arrives {leak['arrives']}.", SMALL, colour=GREY, inset=HANG
+        )
+        flow.words(leak["why"], inset=HANG)
+        _cures(flow, leak["cures"])
+    if said["more_leaks"]:
+        flow.words(f"And {said['more_leaks']} more, smaller.")
+
+
+def _short(flow: Flow, said: Mapping[str, Any]) -> None:
+    if said["short"]:
+        flow.heading("Laps that are too short")
+        for lap in said["short"]:
+            flow.words(lap["name"], bold=True)
+            flow.words(f"{lap['sizes']}. {lap['rule']}")
+            _cures(flow, lap["cures"])
+    if both := said["together"]:
+        flow.words(f"All in one: {both['what']}: {both['does']}. {both['takes']}")
+    if said["bad"] and not said["cures_asked"]:
+        flow.words(said["search_cures"], SMALL, colour=GREY)
+
+
+def _cures(flow: Flow, cures: list[str]) -> None:
+    if cures:
+        flow.words("What to change", bold=True, inset=HANG)
+        for line in cures:
+            flow.words(line, inset=2 * HANG, mark=DASH)
+
+
+def _laps(flow: Flow, said: Mapping[str, Any]) -> None:
+    if not said["laps"]:
+        return
+    flow.heading("Every lap")
+    rest = flow.width - sum(column.width for column in LAPS)
+    columns = [Column(LAPS[0].head, rest), *LAPS[1:]]
+    rows = [
+        [lap["name"], lap["length"], lap["needed"], lap["gust"], "yes" if lap["ok"] else "NO"]
+        for lap in said["laps"]
+    ]
+    flow.rows(columns, rows)
+
+
+def _measures(flow: Flow, said: Mapping[str, Any]) -> None:
+    flow.heading("What was measured, and what was assumed")
+    for group in said["groups"]:
+        if group["given"]:
+            flow.words(f"{group['name']}, as the scene says", bold=True, points=SMALL)
+            flow.listed([f"{one.words}: {one.value}" for one in group["given"]], SMALL)
+    usual = [
+        f"{group['name']}: "
+        + "; ".join(f"{one.words.split(':')[0]} {one.value}" for one in group["usual"])
+        for group in said["groups"]
+        if group["usual"]
+    ]
+    if usual:
+        flow.words("Taken as usual, since the scene does not say", bold=True, points=SMALL)
+        flow.listed(usual, SMALL)
+    flow.words("What the model leaves out", bold=True, points=SMALL)
+    flow.listed(said["assumed"], SMALL)
