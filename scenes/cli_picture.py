@@ -10,7 +10,8 @@ import click
 from scenes.cli_faults import FAULT, with_those
 from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, WEATHER
 
-VIEWS = ("eaves", "ridge", "left", "right", "plan")
+VIEWS = ("eaves", "ridge", "left", "right", "plan", "front", "back")
+FIELDS = ("flow", "film", "head", "wetness", "laps")
 
 
 class Size(click.ParamType):
@@ -33,22 +34,36 @@ class Size(click.ParamType):
 
 
 class Line(click.ParamType):
-    """x=MM or y=MM: where a section is cut."""
+    """x=MM, y=MM or X,Y:X,Y: where a section is cut, as two points in plan [mm]."""
 
-    name = "x=MM|y=MM"
+    name = "x=MM|y=MM|X,Y:X,Y"
 
     def convert(
         self, value: object, param: click.Parameter | None, ctx: click.Context | None
-    ) -> tuple[str, float]:
-        """The axis and where on it."""
-        axis, _, amount = str(value).strip().lower().partition("=")
+    ) -> tuple[tuple[float, float], tuple[float, float]]:
+        """Two points that are not one."""
+        text = str(value).strip().lower().replace("mm", "").replace(" ", "")
         try:
-            at = float(amount.removesuffix("mm"))
+            found = _line(text)
         except ValueError:
-            at = float("nan")
-        if axis not in ("x", "y") or not isfinite(at):
-            self.fail(f"must be x=MM or y=MM. Got {str(value)[:40]!r}", param, ctx)
-        return axis, at
+            self.fail(f"must be x=MM, y=MM or X,Y:X,Y. Got {str(value)[:40]!r}", param, ctx)
+        return found
+
+
+def _line(text: str) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Two points [mm] of a line. Raises ValueError for anything else, and for one point twice."""
+    axis, equals, amount = text.partition("=")
+    if equals:
+        at = float(amount)
+        one, other = {"x": ((at, 0.0), (at, 1000.0)), "y": ((0.0, at), (1000.0, at))}.get(
+            axis, ((0.0, 0.0), (0.0, 0.0))
+        )
+    else:
+        (x1, y1), (x2, y2) = (part.split(",") for part in text.split(":"))
+        one, other = (float(x1), float(y1)), (float(x2), float(y2))
+    if not all(isfinite(value) for value in (*one, *other)) or one == other:
+        raise ValueError
+    return one, other
 
 
 @click.command()
@@ -69,8 +84,18 @@ class Line(click.ParamType):
 @click.option(
     "--section", type=Line(),
     help="Cut through: x=MM up the slope, so far to the right of the middle; y=MM across it, so far "
-    "behind the stack's front.",
+    "behind the stack's front; X,Y:X,Y along any line, by two points to the right and behind.",
 )  # fmt: skip
+@click.option(
+    "--field", type=click.Choice(FIELDS),
+    help="An amount on the surfaces in place of the pieces' colours: how much water runs over them, how "
+    "thick its film is, how high the wind lifts water there, how much of them is wet, how long laps are of "
+    "what is asked.",
+)  # fmt: skip
+@click.option("--see-through", is_flag=True, help="Let what lies beneath the covering show.")
+@click.option(
+    "--perspective", is_flag=True, help="As an eye near by sees it; lengths can't be measured off."
+)
 @click.option("--size", type=Size(), default=(1600, 1000), help="In pixels.  [default: 1600x1000]")
 @FAULT
 @WEATHER
@@ -85,7 +110,10 @@ def picture(
     view: str | None,
     leak: int | None,
     apart: bool,
-    section: tuple[str, float] | None,
+    section: tuple[tuple[float, float], tuple[float, float]] | None,
+    field: str | None,
+    see_through: bool,
+    perspective: bool,
     size: tuple[int, int],
     faults: tuple[str, ...],
     case: str | None,
@@ -98,11 +126,13 @@ def picture(
     """Draw one picture of a scene.
 
     With water after rain, as `run` draws it, but from any side; close on a leak; with the pieces apart
-    in the order in which they are dressed; or cut through.
+    in the order in which they are dressed; or cut through. With an amount on its surfaces, its covering
+    see-through, or in perspective.
 
     \b
     Example:
         stackrain picture cottage --apart --view ridge -o pieces.png
+        stackrain picture cottage --weather driving --field head -o head.png
     """
     from scenes.progress import Remarks
     from scenes.scene import in_weather, load
@@ -110,16 +140,25 @@ def picture(
     dry = [name for name, asked in (("--apart", apart), ("--section", section)) if asked]
     if dry and leak is not None:
         raise click.UsageError(f"{dry[0]} shows no water, so no leak: leave --leak out")
+    if dry and field is not None:
+        raise click.UsageError(f"{dry[0]} shows no water, so no amounts: leave --field out")
     if section and (apart or view):
         raise click.UsageError("--section has its own view: leave --apart and --view out")
+    if section and (see_through or perspective):
+        raise click.UsageError("--section is flat: leave --see-through and --perspective out")
     situation = in_weather(load(scene), case_name=case, from_deg=from_deg)
     situation = with_those(situation, faults)
     from scenes.opengl import problem
     from scenes.picture import check_size
     from scenes.run import run, stage_of
+    from scenes.stage_fields import check_field, field_of
+    from scenes.stage_shown import see_through as opened
+    from scenes.stage_shown import with_field
     from scenes.still import check_file, close_on, pieces_apart, write_section, write_still
 
     check_size(size)
+    if field is not None:
+        check_field(field, situation.weather)
     check_file(file, force=force)
     if not section and (missing := problem()):
         raise click.ClickException(missing)
@@ -138,6 +177,19 @@ def picture(
         if leak is not None:
             clear, hold = close_on(result, stage, leak)
             view = view or clear
+        if field is not None:
+            with remarks.step("Adding up the amounts on the surfaces"):
+                stage = with_field(stage, field_of(result, field))
+    if see_through:
+        stage = opened(stage)
     with remarks.step("Drawing the picture"):
-        write_still(stage, file, size, view=view or VIEWS[0], hold=hold, force=force)
+        write_still(
+            stage,
+            file,
+            size,
+            view=view or VIEWS[0],
+            hold=hold,
+            force=force,
+            perspective=perspective,
+        )
     click.echo(f"Wrote {file}")

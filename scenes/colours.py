@@ -1,14 +1,19 @@
 """Every colour that a picture of ours uses, in one table.
 
 The strong hues are those of Okabe and Ito's colour-blind-safe set (bluish green, blue, vermilion,
-reddish purple, orange, sky blue, yellow; from memory). Sheets take light tints of them, so that
-water in dark blue and leaks in vermilion stand out on every sheet. No meaning rests on colour
-alone: pieces carry letters, leaks numbers, hidden water is dashed.
+reddish purple, orange, sky blue, yellow; from memory). Sheets take light tints near them, so that
+water in dark blue and leaks in vermilion stand out on every sheet. Tints were moved apart until any
+two parts of a picture differ by 7 (CIEDE2000) and any two of the strong lines by 15, to full colour
+vision and without red, green or blue cones; `tests/scenes/test_colour_blind.py` holds them to it. No
+meaning rests on colour alone: pieces carry letters, leaks numbers, hidden water is dashed.
 """
 
 from __future__ import annotations
 
 from typing import Final
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from meshes.parts import Role
 
@@ -27,28 +32,28 @@ WATER: Final[Colour] = (0, 96, 170)
 FALLING_WATER: Final[Colour] = (86, 160, 210)
 BEHIND: Final[Colour] = (213, 62, 0)
 GOOD: Final[Colour] = (0, 116, 84)
-SHORT_LAP: Final[Colour] = (120, 20, 110)
+SHORT_LAP: Final[Colour] = (144, 12, 88)
 DECIDING: Final[Colour] = (64, 28, 8)
 
 SHEET_TINTS: Final[tuple[Colour, ...]] = (
-    (240, 208, 120),
-    (150, 210, 186),
-    (172, 198, 222),
-    (222, 172, 202),
-    (226, 224, 150),
-    (196, 186, 230),
-    (240, 184, 150),
-    (168, 216, 222),
+    (210, 205, 132),
+    (122, 190, 177),
+    (169, 179, 211),
+    (247, 169, 192),
+    (225, 239, 179),
+    (166, 187, 250),
+    (204, 172, 137),
+    (128, 236, 247),
 )
 """Tints for flashings, in the order of their letters; the ninth takes the first again and its own
 letter."""
 
 ROLE_TINTS: Final[dict[Role, Colour]] = {
-    Role.COVERING: (214, 205, 194),
-    Role.STACK: (234, 208, 192),
+    Role.COVERING: (232, 225, 213),
+    Role.STACK: (230, 200, 178),
     Role.UNDERLAY: (122, 126, 140),
     Role.INSIDE: (176, 150, 112),
-    Role.DEBRIS: (134, 140, 96),
+    Role.DEBRIS: (112, 122, 72),
     Role.FLASHING: SHEET_TINTS[0],
 }
 
@@ -60,6 +65,20 @@ RAMP: Final[tuple[Colour, ...]] = (
 )  # fmt: skip
 """Low to high, for amounts on surfaces: even in lightness, alike to colour-blind eyes (cividis, Nunez,
 Anderton and Renslow, PLoS ONE 13 (2018) e0199239, 16 stops of the table that matplotlib carries)."""
+
+
+PLAIN: Final[Colour] = (236, 237, 236)
+"""Every piece where amounts are shown on it: it carries none."""
+VEILED_EDGE: Final[Colour] = (196, 190, 183)
+"""Edges of a covering that is drawn see-through."""
+
+
+def on_the_ramp(places: ArrayLike) -> NDArray[np.uint8]:
+    """Colours (n, 3) of places (n,) on RAMP, 0 (low) to 1 (high), evenly between its stops."""
+    along = np.asarray(places, dtype=np.float64) * (len(RAMP) - 1)
+    stops = np.array(RAMP, dtype=np.float64)
+    mixed = [np.interp(along, np.arange(len(RAMP)), stops[:, k]) for k in range(3)]
+    return np.rint(np.stack(mixed, axis=-1)).astype(np.uint8)
 
 
 def tint_of(role: Role, rank: int) -> Colour:

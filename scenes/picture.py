@@ -1,4 +1,4 @@
-"""Draw a stage: a PNG file, or a window to turn it in."""
+"""Draw a stage as a PNG file."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from PIL import Image
 
@@ -16,13 +17,14 @@ from meshes.parts import Role
 from scenes import opengl
 from scenes.colours import SKY
 from scenes.label_layout import Box
+from scenes.picture_field import telling
 from scenes.picture_keys import draw_keys
 from scenes.picture_lines import draw_lines
 from scenes.picture_page import PAGE_HEIGHT, Page
 from scenes.picture_panel import draw_panel
 from scenes.picture_view import draw_marks
 from scenes.stage import Stage
-from scenes.stage_camera import Camera
+from scenes.stage_camera import SQUARE_ON, Camera
 from scenes.stage_sight import Sight, Spot
 
 # PyVista brings a plotting library that complains, at import, of a home that can't be written to.
@@ -35,6 +37,9 @@ SLIVER = 0.005
 HOLE = 0.001
 """Shares of the view, and of its part round the flashings, below which the underlay and the inside
 are left out."""
+
+LEAST_SEEN = 9
+"""A piece that fewer rays of `Sight.look` meet is a sliver between lines, and is not named."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -80,12 +85,13 @@ def frame_of(camera: Camera) -> Box:
 
 def draw(
     stage: Stage, file: str | Path, size: tuple[int, int] = (1600, 1000), *, view: str = "eaves",
-    hold: NDArray[np.float64] | None = None,
+    hold: NDArray[np.float64] | None = None, perspective: bool = False,
 ) -> list[Box]:  # fmt: skip
     """Write a PNG of `size` (width, height) [px], seen from the named view of the stage.
 
-    hold (n, 3) [m]: what the view must hold, None for the stage's own target. Each side 500 to 4,000
-    pixels, the width 1.2 to 3 times the height. The same stage gives the same bytes on one machine.
+    hold (n, 3) [m]: what the view must hold, None for the stage's own target; perspective: as an eye near
+    by sees it, in place of a parallel projection. Of a stage's fields the first is drawn. Each side 500 to
+    4,000 pixels, the width 1.2 to 3 times the height. The same stage gives the same bytes on one machine.
     Returns the boxes of the labels [px]. Raises SceneError where OpenGL is missing, for an unknown view,
     a size out of range and a file that can't be written.
     """
@@ -94,18 +100,27 @@ def draw(
         raise SceneError(missing)
     check_size(size)
     width, height = size
-    named = {v.name: v for v in stage.views}
+    named = {v.name: v for v in (*stage.views, *SQUARE_ON)}
     require(view in named, "view", view, "one of " + ", ".join(named), SceneError)
     pixel = height / PAGE_HEIGHT
     whole = width / pixel
     target = stage.target if hold is None else hold
-    camera = Camera.fit(named[view], target, whole - PANEL, PAGE_HEIGHT, margin=0.08)
+    fit = Camera.near if perspective else Camera.fit
+    camera = fit(named[view], target, whole - PANEL, PAGE_HEIGHT, margin=0.08)
     stage = _worth_showing(stage, camera, frame_of(camera))
     begun = Begun.of(stage, camera, size, pixel)
-    page, spots = begun.page, begun.spots
-    listed = draw_panel(page, Box(camera.width, 0, whole, PAGE_HEIGHT), stage, sorted(spots))
-    looked = (spots, begun.grid)
-    labels = draw_marks(page, begun.sight, begun.frame, looked, stage.leaks[:listed], begun.keys)
+    page, least = begun.page, LEAST_SEEN / len(begun.grid)
+    spots = {number: spot for number, spot in begun.spots.items() if spot.share >= least}
+    column = Box(camera.width, 0, whole, PAGE_HEIGHT)
+    rows = sorted({*spots, *(n for n, piece in enumerate(stage.pieces) if piece.see_through)})
+    listed = draw_panel(page, column, stage, rows, perspective=perspective)
+    told = telling(begun.sight, begun.frame, begun.keys, spots) if stage.fields else {}
+    spots |= {number: spot for number, (spot, _) in told.items()}
+    figures = {number: words for number, (_, words) in told.items()}
+    labels = draw_marks(
+        page, begun.sight, begun.frame, (spots, begun.grid), stage.leaks[:listed], begun.keys,
+        figures=figures,
+    )  # fmt: skip
     try:
         page.finished().save(file, format="PNG")
     except OSError as error:
@@ -137,9 +152,8 @@ def _worth_showing(stage: Stage, camera: Camera, frame: Box) -> Stage:
     sheets = grid[np.isin(grid[:, 2], np.flatnonzero(roles == Role.FLASHING)), :2]
     if len(sheets) == 0:
         return stage
-    between = grid[
-        ((grid[:, :2] >= sheets.min(axis=0)) & (grid[:, :2] <= sheets.max(axis=0))).all(1)
-    ]
+    hull = shapely.convex_hull(shapely.multipoints(sheets))
+    between = grid[shapely.intersects_xy(hull, grid[:, 0], grid[:, 1])]
     kept = []
     for number, piece in enumerate(stage.pieces):
         below = piece.role in (Role.UNDERLAY, Role.INSIDE)
@@ -149,11 +163,3 @@ def _worth_showing(stage: Stage, camera: Camera, frame: Box) -> Stage:
         if not below or through >= HOLE or (share >= SLIVER and not dry_inside):
             kept.append(piece)
     return replace(stage, pieces=tuple(kept))
-
-
-def show(stage: Stage) -> None:
-    """Open a window to turn the stage in. Raises SceneError where there is no display."""
-    opengl.need_screen()
-    from scenes.picture_window import open_window
-
-    open_window(stage)

@@ -43,12 +43,13 @@ def draw_key(page: Page, sight: Sight, frame: Box) -> Box:
     across = np.cross(fall, [0.0, 0.0, 1.0])
     across /= np.linalg.norm(across)
     flat = sight.camera.view.axes[:2] * np.array([[1.0], [-1.0]]) / sight.camera.scale
+    where = "" if sight.camera.eye is None else " in the middle"
     per_metre = max(float(np.linalg.norm(flat @ arm)) for arm in (fall, across))
     length = max([m for m in _KEY_LENGTHS if m * per_metre <= _KEY_ARM], default=_KEY_LENGTHS[0])
     down, along = flat @ fall * length, flat @ across * length
     corners = np.array([[0.0, 0.0], down, along])
     size = corners.max(axis=0) - corners.min(axis=0)
-    rows = (told, f"Each arm: {length * 1000:.0f} mm")
+    rows = (told, f"Each arm: {length * 1000:.0f} mm{where}")
     width = 24 + max([size[0], *(page.measure(row, 15) for row in rows)])
     box = Box(frame.left, frame.bottom - size[1] - 76, frame.left + width, frame.bottom)
     page.box(box, PAPER, QUIET_INK, 1)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -14,13 +16,14 @@ from scenes.colours import (
     PAPER,
     SHEET_EDGE,
     SHORT_LAP,
+    VEILED_EDGE,
     WATER,
     Colour,
 )
 from scenes.picture_page import Page
 from scenes.stage import Piece
 from scenes.stage_cut import hatch
-from scenes.stage_lines import dashes, edges
+from scenes.stage_lines import dashes
 from scenes.stage_sight import Sight
 
 Floats = NDArray[np.float64]
@@ -30,7 +33,10 @@ Stretches = tuple[list[Floats], list[Floats]]
 
 def draw_lines(page: Page, sight: Sight) -> None:
     """Edges of every piece, water on top of them, and the outline of what is cut away."""
+    _draw_veiled(page, sight)
     for piece in sight.stage.pieces:
+        if piece.see_through:
+            continue
         rims, folds = sight.seen_edges(piece)
         quiet = piece.role is not Role.FLASHING
         colour = COVERING_EDGE if quiet else SHEET_EDGE
@@ -41,6 +47,17 @@ def draw_lines(page: Page, sight: Sight) -> None:
     _draw_water(page, sight)
     for piece in sight.stage.pieces:
         _draw_ghost(page, sight, piece)
+
+
+def _draw_veiled(page: Page, sight: Sight) -> None:
+    """Edges of what is see-through, as they would be seen if it were not."""
+    veiled = [piece for piece in sight.stage.pieces if piece.see_through]
+    if veiled:
+        pieces = tuple(replace(piece, see_through=False) for piece in sight.stage.pieces)
+        solid = Sight(replace(sight.stage, pieces=pieces), sight.camera)
+        for piece in veiled:
+            for lines in solid.seen_edges(piece):
+                page.segments(lines, VEILED_EDGE, 1.0)
 
 
 def _draw_water(page: Page, sight: Sight) -> None:
@@ -100,9 +117,9 @@ def _draw_stroke(
 def _draw_ghost(page: Page, sight: Sight, piece: Piece) -> None:
     if len(piece.ghost) == 0:
         return
-    rims, folds = edges(piece.ghost, sight.camera.view.axes[2])
+    rims, folds = sight.edges_of(piece.ghost)
     cut = piece.ghost[:, :, 2].min()
-    for line in [*rims, *folds]:
+    for line in sight.before_the_eye([*rims, *folds]):
         if (line[:, 2] > cut + 1e-9).any():
             for dash in dashes(sight.camera.project(line), 9, 6):
                 page.line(dash, GHOST_EDGE, 1.2)

@@ -20,6 +20,7 @@ from scenes.colours import (
     Colour,
 )
 from scenes.label_layout import Box
+from scenes.picture_field import draw_scale
 from scenes.picture_page import Page
 from scenes.stage import LeakMark, Piece, ShortLap, Stage
 from scenes.stage_lines import dashes
@@ -32,8 +33,11 @@ GRID = 28.0
 HEADING = 46.0
 FOOT = 66.0
 MOST_PIECES = 16
+LEAST_PIECES = 6
+FIRST = 2
 """Sizes of the column, in thousandths of the picture's height: margin, where the words of a row
-begin, rows under one heading, height of a line, and what the foot keeps for itself."""
+begin, rows under one heading, height of a line, and what the foot keeps for itself; pieces that are
+listed at most, and at least before the first leaks and laps give way to them."""
 
 
 class Column:
@@ -83,9 +87,11 @@ def draw_panel(
     seen: list[int],
     *,
     differences: tuple[bool, bool] = (False, False),
+    perspective: bool = False,
 ) -> int:
     """Write the column; `seen` are the numbers of the pieces that the view shows; differences: whether
-    it stands beside two views in which lines mark what differs, and how that lies on the other side.
+    it stands beside two views in which lines mark what differs, and how that lies on the other side;
+    perspective: whether the view is drawn so.
 
     Returns how many leaks it lists: the view marks these and no others.
     """
@@ -101,22 +107,35 @@ def draw_panel(
         column.words(stage.weather, 16, INK, most=3)
     if stage.verdict:
         _verdict(column, stage)
+    if stage.fields:
+        draw_scale(column, stage.fields[0])
     pieces = [partial(_piece, column, stage.pieces[number]) for number in seen]
     samples = _samples(column, stage)
     if differences[0]:
         samples.append(partial(_sample, column, INK, False, "differs between the two", 4.5))
     if differences[1]:
         samples.append(partial(_sample, column, INK, True, "as it lies on the other side"))
-    legend = 2 * HEADING + GRID * (min(len(pieces), MOST_PIECES) + len(samples))
+    lines = HEADING + GRID * len(samples)
+    legend, least = (
+        HEADING + GRID * min(len(pieces), most) + lines for most in (MOST_PIECES, LEAST_PIECES)
+    )
     leaks = [partial(_leak, column, leak) for leak in stage.leaks]
     laps = [partial(_lap, column, lap) for lap in stage.laps]
-    keep = legend + (HEADING + 3 * ROW if laps else 0)
+    for_laps = HEADING + 3 * ROW if laps else 0
     rest = "{} more, smaller: see the text"
-    listed = _rows(column, "Where water gets in", leaks, keep=keep, rest=rest)
-    _rows(column, "Laps too short", laps, keep=legend)
-    _rows(column, "Pieces", pieces, most=MOST_PIECES)
+    listed = _rows(
+        column,
+        "Where water gets in",
+        leaks,
+        keep=legend + for_laps,
+        least=least + for_laps,
+        rest=rest,
+    )
+    _rows(column, "Laps too short", laps, keep=legend, least=least)
+    _rows(column, "Pieces", pieces, most=MOST_PIECES, keep=lines if samples else 0.0)
     _rows(column, "Lines" if any(differences) else "Water", samples)
-    foot = "Parallel projection, lengths in mm. This drawing explains; it certifies nothing."
+    lens = "In perspective" if perspective else "Parallel projection"
+    foot = f"{lens}, lengths in mm. This drawing explains; it certifies nothing."
     column.y = box.bottom - FOOT + 8
     column.words(foot, 14, QUIET_INK, most=2)
     return listed
@@ -129,9 +148,11 @@ def _rows(
     *,
     most: int = MOST_ROWS,
     keep: float = 0.0,
+    least: float | None = None,
     rest: str = "and {} more",
 ) -> int:
-    """A heading and its rows, as far as the column has room above its foot and `keep` more.
+    """A heading and its rows, as far as the column has room above its foot and `keep` more; the first FIRST
+    of them where it has room for `least` more.
 
     It says how many rows are left out, and returns how many are written.
     """
@@ -140,7 +161,8 @@ def _rows(
     column.heading(heading)
     for done, row in enumerate(rows):
         lines = 1 if keep == 0 and done + 1 == len(rows) else 3
-        if done == most or not column.has_room(lines * ROW + keep):
+        more = keep if least is None or done >= FIRST else least
+        if done == most or not column.has_room(lines * ROW + more):
             column.words(rest.format(len(rows) - done), 15, QUIET_INK, indent=INDENT)
             return done
         row()

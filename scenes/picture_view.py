@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Literal, NamedTuple
 
 import numpy as np
@@ -14,7 +14,6 @@ from scenes.label_layout import Box, Wish, place
 from scenes.picture_lines import deciding_start, draw_lap
 from scenes.picture_page import Page
 from scenes.stage import LeakMark
-from scenes.stage_lines import hidden
 from scenes.stage_sight import LOOK_STEP, Sight, Spot
 
 Floats = NDArray[np.float64]
@@ -40,13 +39,14 @@ def draw_marks(
     *,
     differing: Collection[str] = (),
     unseen: Sequence[tuple[str, tuple[float, float]]] = (),
+    figures: Mapping[int, str] | None = None,
 ) -> list[Box]:
     """Short laps, the leaks given, standing water, the deciding path, names of pieces; the box of
     every label and key [px].
 
     looked: what `sight.look(frame)` gave; keys: boxes that are drawn already; differing: names of the
     pieces that are marked as different from another view's; unseen: words, and where they point [px],
-    for those of them that are not seen.
+    for those of them that are not seen; figures: what is told of pieces at their spots, by number.
     """
     spots, grid = looked
     sheets = [n for n, piece in enumerate(sight.stage.pieces) if piece.role is Role.FLASHING]
@@ -73,6 +73,8 @@ def draw_marks(
     for number, spot in sorted(spots.items(), key=lambda item: item[1].half_width):
         piece = sight.stage.pieces[number]
         words = f"{piece.letter}  {piece.name}"
+        if figures is not None:
+            words = f"{words}: {figures[number]}" if number in figures else words
         width = page.measure(words, _LABEL_SIZE) + 20
         fits = spot.half_width > width / 2 + 6
         wishes.append(Wish(spot.x, spot.y, width, 28, distance=0 if fits else 26, keep_clear=3))
@@ -95,7 +97,7 @@ def _others(sight: Sight) -> list[tuple[str, Colour, tuple[float, float]]]:
         rows.append((stage.deciding_words, DECIDING, deciding_start(sight)))
     for pool in stage.pools:
         x, y = sight.camera.project(pool.point[None])[0]
-        unseen = hidden(pool.point[None], sight.camera.view.axes[2], sight.caster)[0]
+        unseen = sight.hidden(pool.point[None])[0]
         words = f"{pool.words}, out of sight" if unseen else pool.words
         rows.append((words, WATER, (float(x), float(y))))
     return rows

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import atan2, degrees
 from pathlib import Path
 from typing import Final
 
@@ -81,16 +82,20 @@ def draw_section(
 
 def _where(plane: Plane) -> str:
     where = f"{abs(plane.at) * 1000:.0f} mm"
-    if plane.axis == 0:
+    if plane.way == (0.0, 1.0):
         side = "to the right" if plane.at >= 0 else "to the left"
         cut = (
             f"Section up the slope, {where} {side} of the middle"
             if plane.at
-            else ("Section up the slope, through the middle")
+            else "Section up the slope, through the middle"
         )
-    else:
+    elif plane.way == (1.0, 0.0):
         side = "behind" if plane.at >= 0 else "below"
         cut = f"Section across the slope, {where} {side} the stack's front"
+    else:
+        turn = degrees(atan2(plane.way[0], plane.way[1]))
+        side = "right" if turn > 0 else "left"
+        cut = f"Section {abs(turn):.0f} degrees to the {side} of straight up the slope"
     return f"{cut}. Each sheet is drawn {APART * 1000:.0f} mm further out than the one beneath it."
 
 
@@ -186,7 +191,7 @@ def _draw_key(page: Page, frame: Box, to_page: _Projection, plane: Plane) -> Box
     """The scale, and which way is down the slope."""
     arm = max((one for one in ARMS if one * to_page.scale <= 180), default=ARMS[0])
     length = arm * to_page.scale
-    told = "Down the slope: to the left" if plane.axis == 0 else "Seen up the slope"
+    told = "Seen up the slope" if plane.way == (1.0, 0.0) else "Down the slope: to the left"
     rows = (told, f"Bar: {arm * 1000:.0f} mm")
     width = 24 + max(length, *(page.measure(row, 15) for row in rows))
     box = Box(frame.left, frame.bottom - 76, frame.left + width, frame.bottom)

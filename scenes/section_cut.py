@@ -11,7 +11,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from meshes.errors import SceneError
+from meshes.errors import SceneError, require
 from meshes.parts import Assembly, Part, Role
 
 Floats = NDArray[np.float64]
@@ -29,16 +29,40 @@ ON_EACH_OTHER: Final = 0.006
 
 @dataclass(frozen=True, slots=True)
 class Plane:
-    """An upright plane. axis: 0 where it stands at x = `at` and shows y to the right, 1 where it stands
-    at y = `at` and shows x to the right; at [m]."""
+    """An upright plane. way: level unit vector that it shows to the right, up the slope where it can,
+    else to the right; at: how far it stands off the origin along its normal [m]."""
 
-    axis: int
+    way: tuple[float, float]
     at: float
 
+    @staticmethod
+    def through(one: tuple[float, float], other: tuple[float, float]) -> Plane:
+        """The plane over the line through two points [m] in plan. Raises SceneError where they are one."""
+        along = np.subtract(other, one)
+        length = float(np.hypot(*along))
+        got = f"{one[0] * 1000:g},{one[1] * 1000:g} twice"
+        require(length > SAME, "--section", got, "a line through two points", SceneError)
+        right, up = (float(part) + 0.0 for part in along / length)
+        if (up, right) < (0.0, 0.0):
+            right, up = -right, -up
+        plane = Plane((right, up), 0.0)
+        return Plane(plane.way, float(np.dot(plane.normal, one)))
+
     @property
-    def across(self) -> int:
-        """The axis that is shown to the right."""
-        return 1 - self.axis
+    def normal(self) -> Floats:
+        """Unit vector (2,) square to it in plan, to the right, or up the slope where it can't."""
+        right, up = self.way
+        return np.array([up, -right]) if up > 0 else np.array([-up, right])
+
+    @property
+    def words(self) -> str:
+        """Where it stands, as it is asked for."""
+        if self.way == (0.0, 1.0):
+            return f"x = {self.at * 1000:g} mm"
+        if self.way == (1.0, 0.0):
+            return f"y = {self.at * 1000:g} mm"
+        turn = np.degrees(np.arctan2(self.way[1], self.way[0]))
+        return f"a line {turn:.0f} degrees off level, {abs(self.at) * 1000:.0f} mm from the origin"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,8 +89,7 @@ def cut_of(assembly: Assembly, plane: Plane, *, apart: float = 0.0) -> tuple[Cut
     raw = [found for part in assembly if (found := _cut(part, plane)) is not None]
     flashings = [one for one in raw if one.role is Role.FLASHING]
     if not flashings:
-        where = f"{'xy'[plane.axis]} = {plane.at * 1000:g} mm"
-        raise SceneError(f"--section must cut a flashing. Got {where}, which cuts none")
+        raise SceneError(f"--section must cut a flashing. Got {plane.words}, which cuts none")
     layers = _layers(flashings)
     cuts = []
     for one in raw:
@@ -129,7 +152,7 @@ def _layers(flashings: list[_Raw]) -> dict[str, int]:
 def _segments(part: Part, plane: Plane) -> tuple[Floats, Floats]:
     """Where the plane cuts faces: ends (k, 2, 2) [m], and the wet side's way in the plane (k, 2)."""
     corners = part.vertices[part.faces]
-    above = corners[:, :, plane.axis] - plane.at - OFF_CORNERS
+    above = corners[:, :, :2] @ plane.normal - plane.at - OFF_CORNERS
     crossed = (above.min(axis=1) < 0) & (above.max(axis=1) > 0)
     corners, above = corners[crossed], above[crossed]
     if not len(corners):
@@ -146,8 +169,12 @@ def _segments(part: Part, plane: Plane) -> tuple[Floats, Floats]:
         share = above[rows, alone] / (above[rows, alone] - above[rows, other])
         start, end = corners[rows, alone], corners[rows, other]
         ends.append(start + share[:, None] * (end - start))
-    shown = [plane.across, 2]
-    return np.stack(ends, axis=1)[:, :, shown], normal[:, shown]
+    return _shown(np.stack(ends, axis=1), plane), _shown(normal, plane)
+
+
+def _shown(vectors: Floats, plane: Plane) -> Floats:
+    """Vectors (..., 3) in the plane's own coordinates (..., 2): to the right, and up."""
+    return np.stack([vectors[..., :2] @ np.array(plane.way), vectors[..., 2]], axis=-1)
 
 
 def _moved(line: BaseGeometry, off: float, cut: _Raw) -> BaseGeometry:

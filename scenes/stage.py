@@ -20,6 +20,7 @@ from scenes.colours import Colour, tint_of
 from scenes.say_weather import is_windy, weather_words
 from scenes.stage_camera import VIEWS, View
 from scenes.stage_cut import cut_level, outside_removed
+from scenes.stage_fields import Field
 from scenes.stage_water import Pool, RecordedPaths, WaterPath, pools, read_deciding, read_paths
 from scenes.stage_wind import Wind
 from scenes.stage_words import DRY, Answer, capital, is_wet, percent, shares, verdict
@@ -40,7 +41,7 @@ _TOLD = (Role.FLASHING, Role.COVERING, Role.STACK, Role.DEBRIS, Role.UNDERLAY, R
 class Piece:
     """One part as it is shown: `letter` stands at the piece and in the legend. triangles: (n, 3,
     3) [m], of which the last `cut_face` are where it is cut open; ghost: (m, 3, 3) [m], cut away,
-    outline only."""
+    outline only; see_through: whether what lies beneath it shows."""
 
     letter: str
     name: str
@@ -49,11 +50,14 @@ class Piece:
     triangles: Floats
     ghost: Floats
     cut_face: int = 0
+    see_through: bool = False
 
     @property
     def legend(self) -> str:
         """The words of the legend."""
         name = capital(self.name)
+        if self.see_through:
+            return f"{name} (see-through)"
         return f"{name} (upper part cut away)" if self.cut_face else name
 
 
@@ -86,7 +90,7 @@ class Stage:
     both are empty where nothing was computed. `fates_known`: whether `behind` of the paths was
     told. `bad` is True when water gets in or a lap is short, `clear` when nothing else is amiss
     either. `weather` is one line; `wind` None in still air; `deciding_words` stand at the path marked
-    as `deciding`."""
+    as `deciding`; `fields`: amounts on the surfaces, where they were asked for."""
 
     title: str
     note: str
@@ -105,6 +109,7 @@ class Stage:
     wind: Wind | None = None
     pools: tuple[Pool, ...] = ()
     deciding_words: str = ""
+    fields: tuple[Field, ...] = ()
 
     @staticmethod
     def of(

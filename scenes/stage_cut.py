@@ -29,7 +29,7 @@ def cut_level(triangles: Floats, height: float) -> Cut:
     kept, removed = [triangles[whole_below]], [triangles[whole_above]]
     segments = []
     for triangle in triangles[~whole_below & ~whole_above]:
-        low, high, segment = _split(triangle, height)
+        low, high, segment = split(triangle, height)
         kept.append(low)
         removed.append(high)
         segments.append(segment)
@@ -37,8 +37,9 @@ def cut_level(triangles: Floats, height: float) -> Cut:
     return Cut(np.concatenate([*kept, face]), np.concatenate(removed), len(face))
 
 
-def _split(triangle: Floats, height: float) -> tuple[Floats, Floats, Floats]:
-    """Triangles below and above, and the segment (2, 3) in which the plane meets this one."""
+def split(triangle: Floats, height: float) -> tuple[Floats, Floats, Floats]:
+    """What of a triangle (3, 3) [m] lies below a height and what above it, (n, 3, 3) each, and the segment
+    (2, 3) in which the level plane meets it; some of it must lie on either side."""
     low: list[Floats] = []
     high: list[Floats] = []
     crossing: list[Floats] = []

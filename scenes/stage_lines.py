@@ -6,6 +6,7 @@ which a depth buffer can't promise.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import pairwise
 from math import cos, floor, radians
 from typing import Protocol
@@ -38,7 +39,8 @@ class FirstHit(Protocol):
 
 
 def edges(triangles: Floats, towards: Floats) -> tuple[Floats, Floats]:
-    """Rims (n, 2, 3) and folds (m, 2, 3) [m] of triangles (k, 3, 3), seen from `towards` (3,).
+    """Rims (n, 2, 3) and folds (m, 2, 3) [m] of triangles (k, 3, 3), seen from `towards`: (3,) for all, or
+    (k, 3), one a triangle.
 
     A rim belongs to one face, or is an outline where the sheet turns away from the viewer; a fold
     lies between two faces that differ by more than 12 degrees.
@@ -60,7 +62,11 @@ def edges(triangles: Floats, towards: Floats) -> tuple[Floats, Floats]:
     double = np.flatnonzero(count == 2)
     one, two = face[first[double]], face[first[double] + 1]
     turn = np.einsum("ij,ij->i", normals[one], normals[two])
-    outline = (normals[one] @ towards > 0) != (normals[two] @ towards > 0)
+    if towards.ndim == 1:
+        outline = (normals[one] @ towards > 0) != (normals[two] @ towards > 0)
+    else:
+        facing = (normals * towards[solid]).sum(axis=1) > 0
+        outline = facing[one] != facing[two]
     rim, fold = count != 2, np.zeros(len(first), dtype=bool)
     bent = turn < FOLD_SHOWN
     fold[double] = bent
@@ -87,24 +93,33 @@ def resample(line: Floats, step: float) -> Floats:
     return np.concatenate([start + run * share, line[-1:]])
 
 
-def hidden(points: Floats, towards: Floats, caster: FirstHit) -> NDArray[np.bool_]:
-    """(n,) whether something stands between each point (n, 3) [m] and the viewer."""
+def hidden(
+    points: Floats, towards: Floats, caster: FirstHit, eye: Floats | None = None
+) -> NDArray[np.bool_]:
+    """(n,) whether something stands between each point (n, 3) [m] and the viewer.
+
+    towards: unit, (3,) for all, or (n, 3), one a point; eye (3,) [m]: behind it nothing hides; None: the
+    viewer is infinitely far.
+    """
     if len(points) == 0:
         return np.zeros(0, dtype=bool)
     rays = np.broadcast_to(towards, points.shape).copy()
-    _, face = caster.first_hit(points + LIFT * towards, rays)
-    return np.asarray(face >= 0)
+    away, face = caster.first_hit(points + LIFT * towards, rays)
+    if eye is None:
+        return np.asarray(face >= 0)
+    return np.asarray((face >= 0) & (away < np.linalg.norm(eye - points, axis=1)))
 
 
 def seen_and_hidden(
-    lines: list[Floats], towards: Floats, caster: FirstHit, step: float
+    lines: list[Floats], is_hidden: Callable[[Floats], NDArray[np.bool_]], step: float
 ) -> list[tuple[Floats, NDArray[np.bool_]]]:
-    """Each polyline resampled to `step` [m], with (k - 1,) whether each stretch is seen."""
+    """Each polyline resampled to `step` [m], with (k - 1,) whether each stretch is seen; is_hidden: of
+    points (n, 3) [m]."""
     fine = [resample(line, step) for line in lines]
     if not fine:
         return []
     middles = np.concatenate([(line[1:] + line[:-1]) / 2 for line in fine])
-    covered = hidden(middles, towards, caster)
+    covered = is_hidden(middles)
     cuts = np.cumsum([len(line) - 1 for line in fine])[:-1]
     return [(line, ~part) for line, part in zip(fine, np.split(covered, cuts), strict=True)]
 

@@ -47,10 +47,11 @@ class Sight:
 
     def __init__(self, stage: Stage, camera: Camera) -> None:
         self.stage, self.camera = stage, camera
-        self.triangles = np.concatenate([piece.triangles for piece in stage.pieces])
-        counts = [len(piece.triangles) for piece in stage.pieces]
-        self.owner = np.repeat(np.arange(len(counts)), counts)
-        self.caster = _caster(stage.pieces)
+        solid = [n for n, piece in enumerate(stage.pieces) if not piece.see_through]
+        self.triangles = np.concatenate([stage.pieces[n].triangles for n in solid])
+        counts = [len(stage.pieces[n].triangles) for n in solid]
+        self.owner = np.repeat(np.array(solid), counts)
+        self.caster = _caster(tuple(stage.pieces[n] for n in solid))
 
     def look(self, frame: Box, covered: Sequence[Box] = ()) -> tuple[dict[int, Spot], Floats]:
         """For each piece seen in `frame` [px], by its number in the stage: where to name it.
@@ -61,11 +62,7 @@ class Sight:
         across = np.arange(frame.left + LOOK_STEP / 2, frame.right, LOOK_STEP)
         down = np.arange(frame.top + LOOK_STEP / 2, frame.bottom, LOOK_STEP)
         grid = np.stack(np.meshgrid(across, down), axis=-1).reshape(-1, 2)
-        towards = self.camera.view.axes[2]
-        middle = np.array(self.camera.focus)
-        reach = float(np.abs(self.triangles.reshape(-1, 3) - middle).sum(axis=1).max()) + 1.0
-        rays = np.broadcast_to(-towards, (len(grid), 3)).copy()
-        origins = self.camera.unproject(grid, reach)
+        origins, rays = self._rays(grid)
         distance, face = self.caster.first_hit(origins, rays)
         free = face >= 0
         for box in covered:
@@ -80,17 +77,41 @@ class Sight:
             half = float(inner[row, column]) * LOOK_STEP
             share = float((seen == number).mean())
             ray = row * len(across) + column
-            point = origins[ray] - distance[ray] * towards
+            point = origins[ray] + distance[ray] * rays[ray]
             spots[int(number)] = Spot(grid[ray, 0], grid[ray, 1], half, share, point)
         return spots, np.column_stack([grid, seen.ravel()])
 
+    def _rays(self, pixels: Floats) -> tuple[Floats, Floats]:
+        """Where rays through pixels (n, 2) begin, before all that is shown, and their ways: (n, 3) each."""
+        eye = self.camera.eye
+        if eye is not None:
+            ways = self.camera.unproject(pixels) - eye
+            ways = ways / np.linalg.norm(ways, axis=1, keepdims=True)
+            return np.broadcast_to(eye, ways.shape).copy(), ways
+        middle = np.array(self.camera.focus)
+        reach = float(np.abs(self.triangles.reshape(-1, 3) - middle).sum(axis=1).max()) + 1.0
+        towards = self.camera.view.axes[2]
+        ways = np.broadcast_to(-towards, (len(pixels), 3)).copy()
+        return self.camera.unproject(pixels, reach), ways
+
+    def hidden(self, points: Floats) -> NDArray[np.bool_]:
+        """(n,) whether something stands between each point (n, 3) [m] and the viewer."""
+        camera = self.camera
+        return hidden(points, camera.towards(points), self.caster, camera.eye)
+
+    def edges_of(self, triangles: Floats) -> tuple[Floats, Floats]:
+        """Rims and folds of triangles (k, 3, 3), as `stage_lines.edges` has them, from this camera."""
+        return edges(triangles, self.camera.towards(triangles.mean(axis=1)))
+
     def seen_edges(self, piece: Piece) -> tuple[Floats, Floats]:
         """What is seen of the rims and of the folds of a piece: segments (m, 2, 2) [px]."""
-        rims, folds = edges(piece.triangles, self.camera.view.axes[2])
+        rims, folds = self.edges_of(piece.triangles)
         return self._seen_segments(rims), self._seen_segments(folds)
 
     def _seen_segments(self, segments: Floats) -> Floats:
         """As `seen`, for very many segments (n, 2, 3) [m] at once."""
+        before = self.camera.is_before(segments.reshape(-1, 3)).reshape(-1, 2).all(axis=1)
+        segments = segments[before]
         flat = self.camera.project(segments.reshape(-1, 3)).reshape(-1, 2, 2)
         size = np.array([self.camera.width, self.camera.height])
         near = ((flat.max(axis=1) >= 0) & (flat.min(axis=1) <= size)).all(axis=1)
@@ -101,10 +122,10 @@ class Sight:
         rank = np.arange(len(line)) - (np.cumsum(parts) - parts)[line]
         middle = ((rank + 0.5) / parts[line])[:, None]
         points = segments[line, 0] * (1 - middle) + segments[line, 1] * middle
-        free = ~hidden(points, self.camera.view.axes[2], self.caster)
-        before, after = np.roll(free, 1), np.roll(free, -1)
-        starts = np.flatnonzero(free & ((rank == 0) | ~before))
-        stops = np.flatnonzero(free & ((rank == parts[line] - 1) | ~after))
+        free = ~self.hidden(points)
+        earlier, later = np.roll(free, 1), np.roll(free, -1)
+        starts = np.flatnonzero(free & ((rank == 0) | ~earlier))
+        stops = np.flatnonzero(free & ((rank == parts[line] - 1) | ~later))
         ends = []
         for piece, share in ((starts, rank[starts]), (stops, rank[stops] + 1)):
             part = (share / parts[line[piece]])[:, None]
@@ -113,15 +134,25 @@ class Sight:
 
     def seen(self, lines: list[Floats]) -> tuple[list[Floats], list[Floats]]:
         """Polylines (k, 3) [m] as what is seen of them, and what is hidden: (k, 2) [px] each."""
-        near = [line for line in lines if self._near(line)]
+        near = [line for line in self.before_the_eye(lines) if self._near(line)]
         step = STRETCH * self.camera.scale
         seen: list[Floats] = []
         covered: list[Floats] = []
-        for line, free in seen_and_hidden(near, self.camera.view.axes[2], self.caster, step):
+        for line, free in seen_and_hidden(near, self.hidden, step):
             flat = self.camera.project(line)
             seen += runs(flat, free)
             covered += runs(flat, ~free)
         return seen, covered
+
+    def before_the_eye(self, lines: list[Floats]) -> list[Floats]:
+        """What of polylines (k, 3) [m] lies before the eye."""
+        if self.camera.eye is None:
+            return lines
+        kept = []
+        for line in lines:
+            before = self.camera.is_before(line)
+            kept += runs(line, before[1:] & before[:-1])
+        return kept
 
     def _near(self, line: Floats) -> bool:
         """False for a line that lies wholly off the picture."""

@@ -45,26 +45,27 @@ def close_on(result: Result, stage: Stage, number: int) -> tuple[str, NDArray[np
 
 def write_still(
     stage: Stage, file: Path, size: tuple[int, int], *, view: str,
-    hold: NDArray[np.float64] | None, force: bool,
+    hold: NDArray[np.float64] | None, force: bool, perspective: bool = False,
 ) -> None:  # fmt: skip
-    """Write a PNG whole or not at all. Raises SceneError when it is there (no `force`), when there is
-    no OpenGL, and when the disk says no."""
+    """Write a PNG whole or not at all, arguments as `picture.draw`. Raises SceneError when it is there (no
+    `force`), when there is no OpenGL, and when the disk says no."""
     from scenes.picture import draw
 
     with whole_file(file, force=force) as half:
-        draw(stage, half, size, view=view, hold=hold)
+        draw(stage, half, size, view=view, hold=hold, perspective=perspective)
 
 
 def write_section(
-    scene: Scene, where: tuple[str, float], file: Path, size: tuple[int, int], *, force: bool
-) -> None:
-    """Write a section, where: its axis and its place on it [mm], whole or not at all. Raises SceneError
+    scene: Scene, where: Sequence[tuple[float, float]], file: Path, size: tuple[int, int], *,
+    force: bool,
+) -> None:  # fmt: skip
+    """Write a section, where: two points of its line in plan [mm], whole or not at all. Raises SceneError
     for what can't be built or cut, and as `write_still`."""
     from scenes.section import draw_section
     from scenes.section_cut import Plane
 
-    axis, at = where
-    plane = Plane("xy".index(axis), at / 1000)
+    one, other = ((right / 1000, up / 1000) for right, up in where)
+    plane = Plane.through(one, other)
     with whole_file(file, force=force) as half:
         draw_section(assemble(scene), plane, half, size, title=scene.title, note=scene.note)
 

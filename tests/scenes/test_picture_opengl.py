@@ -12,7 +12,7 @@ import pytest
 
 from meshes.errors import SceneError
 from scenes import opengl
-from scenes.picture import draw, show
+from scenes.picture import draw
 from scenes.stage import Stage
 from tests.scenes.picture_house import house
 
@@ -71,13 +71,6 @@ def test_draw_says_what_is_missing(tmp_path: Path, monkeypatch: pytest.MonkeyPat
     with pytest.raises(SceneError, match="libgl1-mesa-dri"):
         draw(Stage.of(house(), title="House"), tmp_path / "picture.png")
     assert list(tmp_path.iterdir()) == []
-
-
-def test_show_without_a_display_is_one_clear_line(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Derived: a window needs a display, whatever OpenGL says."""
-    monkeypatch.setattr(opengl, "screenless", lambda: True)
-    with pytest.raises(SceneError, match="there is no display"):
-        show(Stage.of(house(), title="House"))
 
 
 @pytest.mark.parametrize(

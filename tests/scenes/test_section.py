@@ -22,6 +22,14 @@ from scenes.section import APART, draw_section
 from scenes.section_cut import Cut, Plane, cut_of
 
 
+def up_the_slope(x: float) -> Plane:
+    return Plane.through((x, 0.0), (x, 1.0))
+
+
+def across(y: float) -> Plane:
+    return Plane.through((0.0, y), (1.0, y))
+
+
 def length(cut: Cut) -> float:
     return float(sum(shapely.LineString(line).length for line in cut.lines))
 
@@ -39,15 +47,19 @@ def plain() -> Assembly:
 def test_an_apron_is_as_long_as_its_legs(plain: Assembly) -> None:
     """Exact geometry: turn-in 25, upstand 150 and cover 150 mm make 325 mm, but for the bedding gap at
     each bend."""
-    apron = named(cut_of(plain, Plane(0, 0.0)), "front apron")
+    apron = named(cut_of(plain, up_the_slope(0.0)), "front apron")
     assert length(apron) == pytest.approx(0.325, abs=0.003)
 
 
-@pytest.mark.parametrize("plane", [Plane(0, 0.03), Plane(1, 0.2), Plane(0, -0.26)])
+@pytest.mark.parametrize(
+    "plane",
+    [up_the_slope(0.03), across(0.2), up_the_slope(-0.26), Plane.through((-0.4, -0.1), (0.1, 0.6)),
+     Plane.through((0.3, -0.1), (-0.2, 0.1))],
+)  # fmt: skip
 def test_lengths_are_those_of_a_library(plain: Assembly, plane: Plane) -> None:
     """Two computations: trimesh's own sections of each sheet."""
-    origin, normal = np.zeros(3), np.zeros(3)
-    origin[plane.axis], normal[plane.axis] = plane.at, 1.0
+    normal = np.append(plane.normal, 0.0)
+    origin = plane.at * normal
     for cut in cut_of(plain, plane):
         part = plain[cut.name]
         if part.role is not Role.FLASHING:
@@ -58,6 +70,19 @@ def test_lengths_are_those_of_a_library(plain: Assembly, plane: Plane) -> None:
         assert length(cut) == pytest.approx(section.length, abs=1e-4)
 
 
+def test_a_line_the_other_way_round_is_the_same_plane() -> None:
+    """Invariance: which of its points is named first, and which two of its points."""
+    one, other = (-0.4, -0.1), (0.1, 0.6)
+    plane = Plane.through(one, other)
+    assert Plane.through(other, one) == plane
+    further = Plane.through(other, (0.6, 1.3))
+    assert further.way == pytest.approx(plane.way)
+    assert further.at == pytest.approx(plane.at)
+    assert plane.at == pytest.approx(float(plane.normal @ other))
+    with pytest.raises(SceneError, match="a line through two points"):
+        Plane.through(one, one)
+
+
 def test_a_solid_is_cut_as_an_area() -> None:
     """Exact: a block of 0.4 by 0.3 m, cut across its breadth, shows 0.3 by its height."""
     block = trimesh.creation.box((0.4, 0.3, 0.8))
@@ -66,7 +91,7 @@ def test_a_solid_is_cut_as_an_area() -> None:
         "sheet", Role.FLASHING, np.array([(-1, 0, 0), (1, 0, 0), (1, 1, 0.5), (-1, 1, 0.5)]),
         np.array([(0, 1, 2), (0, 2, 3)]),
     )  # fmt: skip
-    cut = named(cut_of(Assembly((stack, sheet)), Plane(0, 0.0)), "stack")
+    cut = named(cut_of(Assembly((stack, sheet)), up_the_slope(0.0)), "stack")
     (ring,) = cut.areas
     assert shapely.Polygon(ring).area == pytest.approx(0.3 * 0.8, rel=1e-6)
 
@@ -74,7 +99,7 @@ def test_a_solid_is_cut_as_an_area() -> None:
 def test_what_lies_over_is_drawn_further_out(plain: Assembly) -> None:
     """Derived: across the apron's cover the side's cover lies a gap over it; drawn apart each is moved out
     by 3 mm a layer, so that 3 mm more lie between them, and the lower one is 3 mm from where it was."""
-    plane = Plane(1, -0.05)
+    plane = across(-0.05)
     close, apart = cut_of(plain, plane), cut_of(plain, plane, apart=APART)
 
     def height(cuts: tuple[Cut, ...], name: str) -> float:
@@ -98,14 +123,14 @@ def _sorted(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 def test_a_plane_that_cuts_no_flashing_is_refused(plain: Assembly) -> None:
     """One line with the place."""
     with pytest.raises(SceneError, match=r"--section must cut a flashing\. Got y = 5000 mm"):
-        cut_of(plain, Plane(1, 5.0))
+        cut_of(plain, across(5.0))
 
 
 def test_no_two_labels_overlap(tmp_path: Path) -> None:
     """Their boxes are known; the picture is not blank, and another plane gives another."""
     assembly = assemble(load("cottage"))
     seen = []
-    for number, plane in enumerate((Plane(0, 0.0), Plane(1, 0.2))):
+    for number, plane in enumerate((up_the_slope(0.0), across(0.2))):
         file = tmp_path / f"{number}.png"
         boxes = draw_section(assembly, plane, file, (1200, 800), title="Section")
         assert len(boxes) > 5
@@ -118,8 +143,11 @@ def test_no_two_labels_overlap(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("options", "line"),
     [
-        (["--section", "z=1"], "must be x=MM or y=MM. Got 'z=1'"),
-        (["--section", "x=far"], "must be x=MM or y=MM. Got 'x=far'"),
+        (["--section", "z=1"], "must be x=MM, y=MM or X,Y:X,Y. Got 'z=1'"),
+        (["--section", "x=far"], "must be x=MM, y=MM or X,Y:X,Y. Got 'x=far'"),
+        (["--section", "1,2:1,2"], "must be x=MM, y=MM or X,Y:X,Y. Got '1,2:1,2'"),
+        (["--section", "1,2:inf,4"], "must be x=MM, y=MM or X,Y:X,Y. Got '1,2:inf,4'"),
+        (["--section", "1,2,3:4,5"], "must be x=MM, y=MM or X,Y:X,Y. Got '1,2,3:4,5'"),
         (["--section", "x=1", "--apart"], "--section has its own view"),
         (["--section", "x=1", "--leak", "1"], "--section shows no water"),
         (["--section", "y=9000"], "--section must cut a flashing. Got y = 9000 mm"),
