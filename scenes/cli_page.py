@@ -20,6 +20,11 @@ from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, THREADS, WEATHER
 @WEATHER
 @FROM
 @click.option("--beside", is_flag=True, help="The scene without its faults beside it.")
+@click.option(
+    "--fields",
+    is_flag=True,
+    help="Flow, film, head, wetness and laps in colours on the surfaces too.",
+)
 @click.option("--cures", is_flag=True, help="Look for the least changes that stop each leak.")
 @click.option(
     "--words", "words_file", metavar="FILE",
@@ -42,6 +47,7 @@ def page(
     case: str | None,
     from_deg: float | None,
     beside: bool,
+    fields: bool,
     cures: bool,
     words_file: Path | None,
     words_to: Path | None,
@@ -74,8 +80,9 @@ def page(
         raise click.UsageError(f"page needs {'a SCENE' if scene is None else '-o FILE'}")
     if beside and not faults:
         raise click.UsageError("--beside needs --fault: it shows the scene without its faults too")
-    if beside and cures:
-        raise click.UsageError("--cures is for one scene, not for two with --beside")
+    if beside and (cures or fields):
+        option = "--cures" if cures else "--fields"
+        raise click.UsageError(f"{option} is for one scene, not for two with --beside")
     right = in_weather(load(scene), case_name=case, from_deg=from_deg)
     situation = with_those(right, faults)
     if cures:
@@ -102,5 +109,6 @@ def page(
         result = run(
             situation, drops=drops, seed=seed, cures=cures, threads=threads, remarks=remarks
         )
-        size = write_page(result, file, words, force=force)
+        with remarks.step("Writing the page"):
+            size = write_page(result, file, words, force=force, fields=fields)
     click.echo(f"Wrote {file} ({size / 1e6:.2f} MB): open it in a browser")

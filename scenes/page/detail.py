@@ -19,6 +19,8 @@ from scenes.stage_sight import clear_view
 
 Floats = NDArray[np.float64]
 
+ROUND = 0.25
+"""Amounts are shown so far round what the view must hold [m]: farther off they would double a page."""
 MOST_CURES = 3
 """Cures told of one leak."""
 
@@ -59,7 +61,7 @@ def detail_values(
         "wind": None
         if stage.wind is None
         else {"to": stage.wind.blow.tolist(), "words": f"{stage.wind.side}, {stage.wind.speed}"},
-        "fields": [],
+        "fields": _fields(stage, blob),
     }
 
 
@@ -79,6 +81,38 @@ def _piece(piece: Piece, turns: Mapping[str, tuple[int, Floats]], blob: Blob) ->
         "turn": turn,
         "apart": apart.tolist(),
     }
+
+
+def _fields(stage: Stage, blob: Blob) -> list[dict[str, Any]]:
+    """Amounts on surfaces near what the view must hold; those on the same triangles share them."""
+    low, high = stage.target.min(axis=0) - ROUND, stage.target.max(axis=0) + ROUND
+    number = {piece.name: k for k, piece in enumerate(stage.pieces)}
+    known: dict[bytes, tuple[dict[str, Any], dict[str, Any]]] = {}
+    rows = []
+    for whole in stage.fields:
+        middle = whole.triangles.mean(axis=1)
+        field = whole.kept(((middle >= low) & (middle <= high)).all(axis=1))
+        place = field.triangles.tobytes()
+        if place not in known:
+            pieces = np.array([number[name] for name in field.parts], dtype=np.int64)
+            known[place] = blob.points(field.triangles), blob.plain(pieces[field.part], "u32")
+        triangles, pieces_of = known[place]
+        rows.append(
+            {
+                "name": field.name,
+                "label": field.label,
+                "unit": field.unit,
+                "note": field.note,
+                "low": field.low,
+                "high": field.high,
+                "ticks": [list(tick) for tick in field.ticks],
+                "log": field.log,
+                "triangles": triangles,
+                "piece": pieces_of,
+                "values": blob.amounts(np.clip(field.values, field.low, field.high)),
+            }
+        )
+    return rows
 
 
 def _leaks(stage: Stage, found: Mapping[str, Any]) -> list[dict[str, Any]]:

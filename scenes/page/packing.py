@@ -49,15 +49,23 @@ class Blob:
         return {"at": at, "type": kind, "shape": list(whole.shape)}
 
     def points(self, points: NDArray[np.float64]) -> dict[str, Any]:
-        """A reference to points (n, 3) [m] as small integers over their bounds: 0.06 mm a step on a
+        """A reference to points (..., 3) [m] as small integers over their bounds: 0.06 mm a step on a
         roof 4 m across."""
-        if len(points) == 0:
+        flat = points.reshape(-1, 3)
+        if len(flat) == 0:
             return self.plain(points, "i16") | {"scale": 1.0, "origin": [0.0, 0.0, 0.0]}
-        low, high = points.min(axis=0), points.max(axis=0)
+        low, high = flat.min(axis=0), flat.max(axis=0)
         middle = (low + high) / 2
         scale = max(float((high - low).max()) / 2 / MOST_INTEGER, 1e-9)
         steps = np.rint((points - middle) / scale)
         return self.plain(steps, "i16") | {"scale": scale, "origin": middle.tolist()}
+
+    def amounts(self, values: NDArray[np.float64]) -> dict[str, Any]:
+        """A reference to values (n,) as small integers between the least and the greatest of them."""
+        low, high = (float(values.min()), float(values.max())) if len(values) else (0.0, 0.0)
+        scale = max((high - low) / (2 * MOST_INTEGER), 1e-12)
+        steps = np.rint((values - (low + high) / 2) / scale)
+        return self.plain(steps, "i16") | {"scale": scale, "origin": [(low + high) / 2] * 3}
 
     def bytes(self) -> bytes:
         """All of it."""
@@ -91,4 +99,5 @@ def array_of(reference: Mapping[str, Any], blob: bytes) -> NDArray[Any]:
     flat = np.frombuffer(blob, kind, count, reference["at"]).reshape(reference["shape"])
     if "scale" not in reference:
         return flat
-    return np.asarray(reference["origin"]) + reference["scale"] * flat
+    origin = np.asarray(reference["origin"])
+    return (origin if flat.shape[-1:] == (3,) else origin[0]) + reference["scale"] * flat

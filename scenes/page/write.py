@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,20 +12,27 @@ from scenes.compare_stage import leak_numbers, staged, with_the_same_drops
 from scenes.compare_words import labels
 from scenes.page.page import Shown, page_data, page_text
 from scenes.run import Result, stage_of
+from scenes.stage_fields import fields_of
 from scenes.still import whole_file
 
 HTML = (".html", ".htm")
 
 
-def result_text(result: Result, words: Mapping[str, str]) -> str:
-    """The page of one result."""
-    shown = Shown(stage_of(result, water=False), result, result.to_dict())
+def result_text(result: Result, words: Mapping[str, str], *, fields: bool = False) -> str:
+    """The page of one result; fields: with the amounts on its surfaces, which take seconds to find."""
+    stage = stage_of(result, water=False)
+    if fields:
+        stage = replace(stage, fields=fields_of(result))
+    shown = Shown(stage, result, result.to_dict())
     return page_text(page_data("one", [shown]), title=result.scene.title, words=words)
 
 
-def write_page(result: Result, file: Path, words: Mapping[str, str], *, force: bool) -> int:
-    """Write the page of one result; its size [bytes]. Raises SceneError when the disk says no."""
-    return _written(result_text(result, words), file, force=force)
+def write_page(
+    result: Result, file: Path, words: Mapping[str, str], *, force: bool, fields: bool = False
+) -> int:
+    """Write the page of one result; its size [bytes]; fields: as `result_text`. Raises SceneError when
+    the disk says no."""
+    return _written(result_text(result, words, fields=fields), file, force=force)
 
 
 def write_pair(both: Comparison, file: Path, words: Mapping[str, str], *, force: bool) -> int:
