@@ -10,7 +10,7 @@ from scenes.folder import fresh_folder, write_files
 from scenes.lesson import lesson_page
 from scenes.page.page import script_lacks
 from scenes.page.wording import english
-from scenes.page.write import pair_text
+from scenes.page.write import pair_text, too_large
 from scenes.progress import Remarks
 
 NAMES = ("compare.json", "lesson.html", "page.html", "compare.png")
@@ -32,10 +32,13 @@ def write_comparison(
             files[NAMES[3]] = png(drawn.whole)
             views = (png(drawn.views[0]), png(drawn.views[1]))
     files[NAMES[1]] = lesson_page(comparison.found, views).encode()
-    if lack := script_lacks():
+    lack = script_lacks()
+    if not lack:
+        page = pair_text(comparison, english())
+        lack = too_large(page)
+        files |= {} if lack else {NAMES[2]: page.encode()}
+    if lack:
         remarks.say(f"{NAMES[2]} is left out: {lack}")
-    else:
-        files[NAMES[2]] = pair_text(comparison, english()).encode()
     with fresh_folder(folder, force=force) as new:
         write_files(new, files)
     return tuple(name for name in NAMES if name in files)

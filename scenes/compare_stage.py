@@ -123,8 +123,16 @@ def with_the_same_drops(comparison: Comparison) -> tuple[Result, Result]:
     for run in runs:
         rows = np.flatnonzero(np.isin(run.drops.drop, numbers))
         paths = record(run.charts, run.drops, rows)
-        same.append(replace(run, rows=rows, paths=paths, leak_of=np.zeros(len(rows), np.int32)))
+        same.append(replace(run, rows=rows, paths=paths, leak_of=_leak_of(run, rows)))
     return same[0], same[1]
+
+
+def _leak_of(run: Result, rows: Ints) -> NDArray[np.int32]:
+    """The number of the leak that each of some drops' rows belongs to, 0 for none."""
+    numbers = np.zeros(len(run.drops), np.int32)
+    for leak in run.findings.leaks:
+        numbers[leak.rows] = leak.id
+    return numbers[rows]
 
 
 def _evenly(numbers: Ints, most: int) -> Ints:

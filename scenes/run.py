@@ -223,14 +223,17 @@ def write(
     }
     from scenes.page.page import script_lacks
     from scenes.page.wording import english
-    from scenes.page.write import result_text
+    from scenes.page.write import result_text, too_large
     from scenes.report.html import report_page
     from scenes.report.pdf import report_pdf
 
-    if lack := script_lacks():
+    lack = script_lacks()
+    if not lack:
+        text = result_text(result, english())
+        lack = too_large(text)
+        files |= {} if lack else {"page.html": text.encode()}
+    if lack:
         remarks.say(f"page.html is left out: {lack}")
-    else:
-        files["page.html"] = result_text(result, english()).encode()
     with fresh_folder(folder, force=force) as new:
         drawn = None
         if picture:

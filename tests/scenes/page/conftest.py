@@ -1,0 +1,5 @@
+"""One browser for all tests of the page."""
+
+from tests.scenes.page.browsers import browser
+
+__all__ = ["browser"]
