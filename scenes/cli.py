@@ -8,22 +8,29 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, Literal, TextIO
+from typing import TYPE_CHECKING, Any, Literal, TextIO
 
 import click
 
 from meshes.errors import SceneError
 from scenes import __version__
 from scenes.cli_compare import compare as compare_command
+from scenes.cli_cut import cut as cut_command
 from scenes.cli_diagnose import diagnose as diagnose_command
 from scenes.cli_faults import FAULT, with_those
 from scenes.cli_faults import faults as faults_command
 from scenes.cli_film import film as film_command
 from scenes.cli_gust import gust as gust_command
-from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, THREADS, WEATHER
+from scenes.cli_measure import measure_sheet as measure_command
+from scenes.cli_new import new as new_command
+from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, THREADS, UNITS, WEATHER
 from scenes.cli_page import page as page_command
 from scenes.cli_picture import picture as picture_command
+from scenes.cli_show import show as show_command
 from scenes.cli_stand import stand as stand_command
+
+if TYPE_CHECKING:
+    from scenes.units import UnitsName
 
 UNUSABLE_INPUT = 2
 FOUND_FAULTS = 1
@@ -81,37 +88,6 @@ def cli(context: click.Context) -> None:
 
 
 @cli.command()
-@click.argument("name")
-@click.option(
-    "--from",
-    "source",
-    default="cottage",
-    show_default=True,
-    metavar="SCENE",
-    help="Start from this.",
-)
-@click.option("--force", is_flag=True, help="Replace a file that is there.")
-def new(name: str, source: str, force: bool) -> None:
-    """Write a scene file to start from.
-
-    NAME may be a path; .toml is added where it is missing. Every key is in the file, with a remark.
-
-    \b
-    Example:
-        stackrain new my-roof --from terrace
-    """
-    from scenes.scene import load
-    from scenes.template import full_text, write_new
-
-    if not name.strip() or name.endswith(("/", "\\", ".")):
-        raise click.UsageError(f"{name or 'NAME'}: must be the name of a file")
-    path = Path(name if name.lower().endswith(".toml") else f"{name}.toml")
-    write_new(path, full_text(load(source), path.parent), force=force)
-    results = _quoted(Path("results") / path.stem)
-    click.echo(f"Wrote {path}. Next: stackrain run {_quoted(path)} -o {results}")
-
-
-@cli.command()
 def scenes() -> None:
     """List the scenes of the library.
 
@@ -135,7 +111,7 @@ def scenes() -> None:
     required=True,
     metavar="FOLDER",
     type=click.Path(path_type=Path),
-    help="Where findings.json, paths.vtp, model.glb, page.html and picture.png go.",
+    help="Where findings.json, paths.vtp, model.glb, page.html, report.html and picture.png go.",
 )
 @FAULT
 @WEATHER
@@ -148,6 +124,7 @@ def scenes() -> None:
 @click.option("--no-picture", is_flag=True, help="Leave picture.png out.")
 @FORCE
 @click.option("--strict", is_flag=True, help="Exit 1 when there is a leak or a lap too short.")
+@UNITS
 @QUIET
 def run(
     scene: str,
@@ -163,13 +140,15 @@ def run(
     no_picture: bool,
     force: bool,
     strict: bool,
+    units: UnitsName,
     quiet: bool,
 ) -> None:
     """Let rain fall on a scene, say where it goes.
 
-    Writes findings.json, paths.vtp, model.glb, page.html and picture.png to the folder. Prints the verdict,
-    the shares of the water with standard errors, every leak and every lap. Points are (x, y, z):
-    to the right looking up the slope, up-slope, upwards, from the middle of the stack's front face.
+    Writes findings.json, paths.vtp, model.glb, page.html, report.html and picture.png to the folder.
+    Prints the verdict, the shares of the water with standard errors, every leak and every lap. Points
+    are (x, y, z): to the right looking up the slope, up-slope, upwards, from the middle of the stack's
+    front face.
 
     \b
     Example:
@@ -190,6 +169,7 @@ def run(
     from scenes.run import run as run_scene
     from scenes.run import write
     from scenes.say import answer
+    from scenes.units import units_of
 
     remarks = Remarks(quiet=quiet)
     result = run_scene(
@@ -198,49 +178,14 @@ def run(
     picture = not no_picture and can_draw(remarks)
     names = write(result, folder, force=force, picture=picture, remarks=remarks)
     found = result.to_dict()
-    click.echo(answer(found))
+    click.echo(answer(found, units_of(units)))
     click.echo(f"\nResults are in {folder}: {', '.join(names)}")
     if strict and (found["leaks"] or not all(lap["ok"] for lap in found["laps"])):
         click.get_current_context().exit(FOUND_FAULTS)
 
 
-@cli.command()
-@click.argument("scene")
-@FAULT
-@WEATHER
-@FROM
-@DROPS
-@SEED
-def show(
-    scene: str,
-    faults: tuple[str, ...],
-    case: str | None,
-    from_deg: float | None,
-    drops: int,
-    seed: int,
-) -> None:
-    """Turn a scene about in a window.
-
-    Shows the pieces, the water and the leaks. Needs a display.
-
-    \b
-    Example:
-        stackrain show cottage
-    """
-    from scenes.scene import in_weather, load
-
-    situation = in_weather(load(scene), case_name=case, from_deg=from_deg)
-    situation = with_those(situation, faults)
-    from scenes.opengl import need_screen
-
-    need_screen()
-    from scenes.picture import show as open_window
-    from scenes.run import run as run_scene
-    from scenes.run import stage_of
-
-    open_window(stage_of(run_scene(situation, drops=drops, seed=seed)))
-
-
+cli.add_command(new_command)
+cli.add_command(measure_command)
 cli.add_command(gust_command)
 cli.add_command(compare_command)
 cli.add_command(faults_command)
@@ -248,7 +193,9 @@ cli.add_command(diagnose_command)
 cli.add_command(picture_command)
 cli.add_command(film_command)
 cli.add_command(page_command)
+cli.add_command(show_command)
 cli.add_command(stand_command)
+cli.add_command(cut_command)
 
 
 def main() -> None:
@@ -293,9 +240,3 @@ def _end_tidily() -> None:
     for name in ("SIGTERM", "SIGHUP"):
         if hasattr(signal, name) and signal.getsignal(getattr(signal, name)) is signal.SIG_DFL:
             signal.signal(getattr(signal, name), stop)
-
-
-def _quoted(path: Path) -> str:
-    """A path as it must be typed: in quotes when it holds a space."""
-    text = str(path)
-    return f'"{text}"' if any(letter.isspace() for letter in text) else text

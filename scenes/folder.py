@@ -13,11 +13,14 @@ from meshes.errors import SceneError
 
 OURS = (
     "findings.json", "paths.vtp", "model.glb", "picture.png", "page.html", "report.html",
-    "gust.json", "gust.png",
+    "report.pdf", "gust.json", "gust.png",
     "first-leak.png", "compare.json", "compare.png", "lesson.html",
-    "diagnosis.json", "suspect-1.png", "suspect-2.png", "suspect-3.png",
+    "diagnosis.json", "suspect-1.png", "suspect-2.png", "suspect-3.png", "cut-list.csv",
 )  # fmt: skip
 """Files that a command writes, the only ones that it may replace or take away."""
+PATTERNS = "patterns"
+"""A folder that a command writes. It is replaced whole, as long as it holds drawings alone."""
+DRAWINGS = (".dxf", ".svg")
 PREFIX = ".stackrain-"
 
 
@@ -86,7 +89,12 @@ def _move_in(new: Path, old: Path, folder: Path) -> None:
         return
     old.mkdir()
     fresh = sorted(path.name for path in new.iterdir())
+    ours = _holds_drawings_alone(folder / PATTERNS)
+    if PATTERNS in fresh and os.path.lexists(folder / PATTERNS) and not ours:
+        raise SceneError(f"{folder / PATTERNS}: holds more than drawings, so it can't be replaced")
     try:
+        if ours:
+            (folder / PATTERNS).rename(old / PATTERNS)
         for name in OURS:
             if (folder / name).is_file() or (folder / name).is_symlink():
                 (folder / name).rename(old / name)
@@ -99,6 +107,16 @@ def _move_in(new: Path, old: Path, folder: Path) -> None:
         for path in old.iterdir():
             path.rename(folder / path.name)
         raise
+
+
+def _holds_drawings_alone(folder: Path) -> bool:
+    """Whether it is a folder, no link to one, in which every entry is a drawing as a command writes it."""
+    if folder.is_symlink() or not folder.is_dir():
+        return False
+    return all(
+        path.suffix in DRAWINGS and path.is_file() and not path.is_symlink()
+        for path in folder.iterdir()
+    )
 
 
 def _make_parents(folder: Path, made: list[Path]) -> None:

@@ -1,0 +1,1 @@
+"""The cut list: blanks to cut and fold, steps set out, stock, and patterns at full size."""

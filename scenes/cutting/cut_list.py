@@ -1,0 +1,98 @@
+"""The cut list of a scene: its patterns, its steps, and how they lie on the stock."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from meshes.around.worth_saying import worth_saying
+from meshes.build import pieces
+from meshes.errors import SceneError
+from meshes.materials import MATERIALS, Material
+from scenes.cutting.packing import Blank, Packing, packed
+from scenes.cutting.pattern import Pattern
+from scenes.cutting.patterns import patterns_of
+from scenes.cutting.steps_out import StepOut, steps_out
+from scenes.cutting.stock import ALONG, STOCK, Stock
+from scenes.faults.apply import detail_made, told
+from scenes.faults.fault import SIDES, OnMeasures
+from scenes.scene import Scene
+
+NO_MEASURES = "is made of parts from files alone, which have no blanks"
+NOT_IN_BLANKS = (
+    "is not in these blanks: it is of one side alone, or of how the pieces are fitted. They are as they"
+    " should be"
+)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CutList:
+    """What to cut. title: the scene's; faults: as findings.json has them; remarks: what whoever makes the
+    pieces should know; left_out: blanks that no stock takes, and why."""
+
+    title: str
+    faults: tuple[dict[str, object], ...]
+    material: Material
+    patterns: tuple[Pattern, ...]
+    steps: tuple[StepOut, ...]
+    packing: Packing
+    remarks: tuple[str, ...]
+    left_out: tuple[str, ...]
+
+    def mass(self, pattern: Pattern) -> float:
+        """Of one blank [kg]."""
+        return pattern.area * self.material.mass
+
+    @property
+    def area(self) -> float:
+        """Of all blanks [m2]."""
+        return sum(one.area * one.count for one in self.patterns)
+
+
+def cut_list(scene: Scene, stock: Sequence[Stock] = ()) -> CutList:
+    """What to cut for a scene, with the faults of its measures in it.
+
+    stock: to cut from, instead of what the material usually comes in. Raises SceneError for a scene of
+    parts from files, for one that can't be flashed, and where no blank at all fits the stock.
+    """
+    detail = detail_made(scene)
+    if detail is None:
+        raise SceneError(f"{scene.file} {NO_MEASURES}")
+    material = MATERIALS[detail.material]
+    some = tuple(stock) or STOCK[detail.material]
+    made_so = pieces(detail)
+    made = tuple(made_so.values())
+    patterns = patterns_of(detail, made_so)
+    blanks = [Blank(name, *one.size, one.area) for one in patterns for name in one.alike]
+    packing = packed(blanks, some, along=detail.material in ALONG)
+    left_out = tuple(_why(one, some) for one in packing.left_out)
+    if not packing.used:
+        raise SceneError(f"nothing can be cut from this stock: {left_out[0]}")
+    return CutList(
+        title=scene.title,
+        faults=tuple(told(scene)),
+        material=material,
+        patterns=patterns,
+        steps=steps_out(detail, made),
+        packing=packing,
+        remarks=(*_not_in(scene), *worth_saying(detail, made)),
+        left_out=left_out,
+    )
+
+
+def _why(blank: Blank, stock: Sequence[Stock]) -> str:
+    wide, long = sorted((blank.width, blank.height))
+    most = max(stock, key=lambda one: (min(one.width, one.length), one.length))
+    return f"{blank.name} is {wide * 1000:.0f} x {long * 1000:.0f} mm, the widest stock is a {most.words}"
+
+
+def _not_in(scene: Scene) -> list[str]:
+    """The faults that the blanks don't have."""
+    found = []
+    for one in scene.faults:
+        alone = isinstance(one.fault, OnMeasures) and (
+            one.fault.side_by_side or (one.fault.side_alone is not None and one.place in SIDES)
+        )
+        if alone or not isinstance(one.fault, OnMeasures):
+            found.append(f"{one.label} {NOT_IN_BLANKS}")
+    return found

@@ -1,0 +1,169 @@
+"""The cut list on screen: plain text, 96 columns."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import degrees
+
+from scenes.cutting.cut_list import CutList
+from scenes.cutting.folds import Fold, is_hem
+from scenes.cutting.packing import Used
+from scenes.cutting.pattern import Lap, Pattern, Worked
+from scenes.cutting.steps_out import StepOut
+from scenes.say_faults import wrong_lines
+from scenes.say_text import count, hung, wrapped
+
+NAME = 50  # letters of a blank's name in the table
+WET_SIDE = (
+    "Lengths in mm. A blank is seen with its wet side up, the way up the slope upwards; bends turn up"
+    " towards you or down away from you, by so many degrees from flat."
+)
+
+
+def cut_text(found: CutList) -> str:
+    """The cut list: blanks, their bends, steps, stock, what else to know."""
+    material = found.material
+    lines = wrapped(f"Cut list. {found.title}")
+    lines += wrong_lines(found.faults)
+    lines += wrapped(
+        f"{material.name}, {material.thickness * 1000:g} mm thick, {material.mass:g} kg/m2. {WET_SIDE}"
+    )
+    lines += ["", f"{'Blanks':<52}{'no.':>4}{'size':>14}{'m2':>8}{'kg':>7}  hand"]
+    lines += [line for one in found.patterns for line in _blank_lines(found, one)]
+    mass = found.area * material.mass
+    lines += [f"{'  in all':<52}{sum(one.count for one in found.patterns):>4}{'':>14}"
+              f"{found.area:>8.3f}{mass:>7.2f}"]  # fmt: skip
+    for one in found.patterns:
+        lines += ["", *_pattern_lines(one)]
+    if found.steps:
+        lines += ["", *_step_lines(found.steps)]
+    lines += ["", *_stock_lines(found)]
+    if found.remarks:
+        lines += ["", "Worth knowing"]
+        lines += [line for text in found.remarks for line in hung("-", text)]
+    return "\n".join(lines)
+
+
+def size_words(pattern: Pattern) -> str:
+    """Width by height in whole millimetres."""
+    return " x ".join(f"{side * 1000:.0f}" for side in pattern.size)
+
+
+def bend_rows(pattern: Pattern) -> list[tuple[str, str]]:
+    """The numbers of the bend lines and what is said of them; those of which the same is said together,
+    and the two lines of a welt."""
+    rows: list[tuple[int, int, str]] = []
+    folds = pattern.numbered
+    for number, fold in enumerate(folds, start=1):
+        if number > 1 and is_hem(folds[number - 2], fold):
+            continue
+        last = number + (number < len(folds) and is_hem(fold, folds[number]))
+        words = fold_words(fold, folds[last - 1])
+        if rows and rows[-1][2] == words:
+            rows[-1] = (rows[-1][0], last, words)
+        else:
+            rows.append((number, last, words))
+    return [(f"{a}" if a == b else f"{a}-{b}", words) for a, b, words in rows]
+
+
+def fold_words(fold: Fold, last: Fold) -> str:
+    """One bend line in words: which way, by how much, where, between what. last: the second line of a
+    welt, the same one otherwise."""
+    way = "up" if fold.up else "down"
+    left, right = ("above", "below") if _is_level(fold) else ("left", "right")
+    if last is fold:
+        turned = f"{way} {degrees(abs(fold.angle)):.1f} degrees"
+    else:
+        turned = f"turned right over, {way}, along both lines"
+    sides = f"{_far(fold, last, 0)} {left}, {_far(fold, last, 1)} {right}"
+    return f"{turned}, {where_words(fold)}: {sides}"
+
+
+def _far(fold: Fold, last: Fold, side: int) -> str:
+    """What lies to one side of a bend, of a welt beyond the narrow strip between its lines."""
+    return last.beside[side] if fold.beside[side] == last.beside[1 - side] else fold.beside[side]
+
+
+def worked_words(worked: Worked) -> str:
+    """A joint in words: its number, length, how it is made and to what."""
+    other = "along its slit" if worked.meets == "itself" else f"to {worked.meets}"
+    return f"joint {worked.number}, {worked.length * 1000:.0f} mm: {worked.how} {other}"
+
+
+def lap_words(lap: Lap) -> str:
+    """A lap in words."""
+    return f"laps {lap.width * 1000:.0f} mm {'over' if lap.over else 'under'} {lap.meets}"
+
+
+def where_words(fold: Fold) -> str:
+    """From where a bend line is measured [mm], and how long it is."""
+    if fold.measured is None:
+        ends = " to ".join(f"({x * 1000:.0f}, {y * 1000:.0f})" for x, y in fold.line)
+        return f"from {ends} right and up of the lower left corner"
+    near, far = (f"{end * 1000:.0f}" for end in fold.measured.ends)
+    name = "the edge beside it" if fold.measured.name == "edge" else f"the {fold.measured.name}"
+    off = near if near == far else f"{near} at its one end and {far} at its other"
+    return f"{off} from {name}, {fold.length * 1000:.0f} long"
+
+
+def _is_level(fold: Fold) -> bool:
+    across, up = abs(fold.line[1] - fold.line[0])
+    return bool(across > up)
+
+
+def _blank_lines(found: CutList, one: Pattern) -> list[str]:
+    """The row of a blank; its name on a line of its own where it is too long to stand before the rest."""
+    name = one.name if one.count == 1 else f"{one.name} and {one.count - 1} more"
+    hand = one.hand if one.hand != "none" else "-"
+    rest = f"{one.count:>4}{size_words(one):>14}{one.area:>8.3f}{found.mass(one):>7.2f}  {hand}"
+    if len(name) <= NAME:
+        return [f"  {name:<{NAME}}{rest}"]
+    return [f"  {name}", f"  {'':<{NAME}}{rest}"]
+
+
+def _pattern_lines(one: Pattern) -> list[str]:
+    lines = wrapped(", ".join(one.alike) if one.count > 1 else one.name)
+    lines[0] = lines[0][:1].upper() + lines[0][1:]
+    rows = bend_rows(one)
+    dressed = len(one.folds) - len(one.numbered)
+    for mark, words in rows:
+        lines += hung(mark, words)
+    if dressed:
+        lines += hung("-", f"{count(dressed, 'narrow edge')} dressed to what lies below")
+    if not one.folds:
+        lines += hung("-", "flat: no bends")
+    lines += [line for worked in one.worked for line in hung("-", worked_words(worked))]
+    lines += [line for lap in one.laps for line in hung("-", lap_words(lap))]
+    if one.stretch > 0:
+        lines += hung("-", f"its foot is stretched by {100 * one.stretch:.0f} % in dressing")
+    return lines + [line for note in one.notes for line in hung("-", note)]
+
+
+def _step_lines(steps: Sequence[StepOut]) -> list[str]:
+    lines = wrapped(
+        "Steps, from the front up: along the lower edge, from the stack's front corner to where each"
+        " tread begins; the first rise is above the covering at the front"
+    )
+    lines.append(f"  {'side':<8}{'step':>5}{'along':>9}{'tread':>9}{'rise':>9}{'turn-in':>9}")
+    for one in steps:
+        figures = (one.along, one.tread, one.rise, one.turn_in)
+        row = "".join(f"{value * 1000:>9.0f}" for value in figures)
+        lines.append(f"  {one.side:<8}{one.number:>5}{row}")
+    return lines
+
+
+def _stock_lines(found: CutList) -> list[str]:
+    packing = found.packing
+    lines = [f"Stock: {100 * packing.waste:.0f} % of what is cut off it is waste"]
+    for used in packing.used:
+        lines += hung("-", _used_words(used))
+    for source in dict.fromkeys(used.stock.source for used in packing.used):
+        lines += hung("-", f"sizes: {source}")
+    for why in found.left_out:
+        lines += hung("!", f"can't be cut: {why}")
+    return lines
+
+
+def _used_words(used: Used) -> str:
+    names = ", ".join(f"{one.blank.name}{' (turned)' if one.turned else ''}" for one in used.laid)
+    return f"{used.length * 1000:.0f} mm off a {used.stock.words}: {names}"
