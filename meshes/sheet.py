@@ -33,7 +33,8 @@ def facets(named: Sequence[tuple[str, Sequence[Point]]], *, wet: Point) -> Facet
     """Join flat polygons into one sheet: merge equal points, put points that lie on another polygon's
     edge into that edge, and turn every polygon to the same side.
 
-    named: (name, corners [m]) in any order and winding; wet: a direction on the wet side of the first.
+    named: (name, corners [m]) in any order and winding; wet: a direction on the wet side of the first,
+    level or up; on the whole a sheet shows its wet side that way and up.
     Raises ValueError for a polygon that is not flat, or that can't be turned to match its neighbours.
     """
     points: list[Point] = []
@@ -53,6 +54,8 @@ def facets(named: Sequence[tuple[str, Sequence[Point]]], *, wet: Point) -> Facet
         _check_flat(name, array[row])
     full = [_with_points_on_edges(row, array) for row in rows]
     turned = _turned_alike(full, array, np.array(wet, dtype=float))
+    if _shows_its_back(turned, array, np.array(wet, dtype=float)):
+        turned = [row[::-1] for row in turned]
     return Facets(array, tuple(tuple(row) for row in turned), tuple(name for name, _ in named))
 
 
@@ -125,6 +128,18 @@ def _turned_alike(
     if len(done) < len(rows):
         raise ValueError("the facets of a sheet must hang together")
     return turned
+
+
+def _shows_its_back(
+    rows: list[list[int]], points: NDArray[np.float64], wet: NDArray[np.float64]
+) -> bool:
+    """Whether all facets together look down and away: a first one square to `wet`, or of another face
+    of the stack, is no sure sign."""
+    looks = np.zeros(3)
+    for row in rows:
+        ring = points[row]
+        looks += np.cross(ring, np.roll(ring, -1, axis=0)).sum(axis=0) / 2
+    return bool(looks @ (wet / np.linalg.norm(wet) + np.array([0.0, 0.0, 1.0])) < 0)
 
 
 def _cut(row: tuple[int, ...], points: NDArray[np.float64]) -> list[tuple[int, int, int]]:

@@ -90,8 +90,9 @@ def _collared(scheme: Scheme, kind: Kind) -> bool:
     if Kind.FRONT not in runs:
         return False
     corner = runs[kind].end if kind is Kind.LEFT else runs[kind].start
-    at = scheme.plan.corners.index(corner)
-    return scheme.plan.turn_at(at) < BLUNT
+    if corner not in scheme.plan.corners:
+        return False  # it ends at the ridge, and meets nothing there
+    return scheme.plan.turn_at(scheme.plan.corners.index(corner)) < BLUNT
 
 
 def skirt(scheme: Scheme, chain: Chain, back: Sheet | None) -> Piece:
