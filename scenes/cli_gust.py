@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from meshes.errors import SceneError
 from scenes.cli_faults import FAULT, with_those
-from scenes.cli_options import FORCE, QUIET, THREADS
+from scenes.cli_options import FORCE, QUIET, THREADS, UNITS
+
+if TYPE_CHECKING:
+    from scenes.units import UnitsName
 
 
 @click.command()
@@ -34,6 +37,7 @@ from scenes.cli_options import FORCE, QUIET, THREADS
 )  # fmt: skip
 @THREADS
 @FORCE
+@UNITS
 @QUIET
 def gust(
     scene: str,
@@ -45,6 +49,7 @@ def gust(
     gust_factor: float | None,
     threads: int | None,
     force: bool,
+    units: UnitsName,
     quiet: bool,
 ) -> None:
     """Search the gust at which water first gets in.
@@ -78,6 +83,8 @@ def gust(
     from scenes.gust_inputs import with_inputs
     from scenes.gust_rose import rose
     from scenes.say_gust import gust_answer
+    from scenes.units import units_of
+    from scenes.units_text import spoken_in
 
     gusts = gusts_of(situation, seed=0, threads=threads, remarks=remarks)
     found = gusts.found
@@ -89,8 +96,9 @@ def gust(
         found = found | {"hours": hours_told(record, gusts, bearing, gust_factor)}
     if faults:
         found = found | {"faults": _tell(situation)}
-    click.echo(gust_answer(found))
-    click.echo(f"\n{rose(found)}")
+    with spoken_in(units_of(units)):
+        click.echo(gust_answer(found))
+        click.echo(f"\n{rose(found)}")
     if folder is not None:
         from scenes.gust_files import write_gusts
         from scenes.opengl import can_draw

@@ -38,3 +38,10 @@ THREADS = click.option(
 )
 FORCE = click.option("--force", is_flag=True, help="Replace earlier results in FOLDER.")
 QUIET = click.option("--quiet", is_flag=True, help="No remarks on standard error.")
+UNITS = click.option(
+    "--units",
+    type=click.Choice(("metric", "imperial")),
+    default="metric",
+    show_default=True,
+    help="For people: mm and degrees, or inches and rise in 12. Files keep mm.",
+)

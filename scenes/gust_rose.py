@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from math import cos, radians, sin
 from typing import Any, Final
 
+from scenes.units_text import in_units, spoken
+
 WIDE: Final = 34
 HIGH: Final = 9
 """Letters and lines from the middle to the figures."""
@@ -13,7 +15,8 @@ STACK: Final = ("+---------+", "|  stack  |", "+---------+")
 
 
 def rose(found: Mapping[str, Any]) -> str:
-    """Figures [m/s] round the stack, each where its wind comes from; the lowest between > and <."""
+    """Figures [m/s, or mph where that is spoken] round the stack, each where its wind comes from; the
+    lowest between > and <."""
     rows, columns = 2 * HIGH + 3, 2 * WIDE + 9
     page = [[" "] * columns for _ in range(rows)]
     middle_row, middle = HIGH + 1, columns // 2
@@ -31,10 +34,14 @@ def rose(found: Mapping[str, Any]) -> str:
 def _figure(row: Mapping[str, Any], found: Mapping[str, Any]) -> str:
     gust = row["gust_m_s"]
     if gust is None:
-        return f"over {found['up_to_m_s']:g}"
+        return f"over {_said(found['up_to_m_s'], 'g')}"
     lowest = found["lowest"]
     least = lowest is not None and f"{gust:.1f}" == f"{lowest['gust_m_s']:.1f}"
-    return f"> {gust:.1f} <" if least else f"{gust:.1f}"
+    return f"> {_said(gust)} <" if least else _said(gust)
+
+
+def _said(gust_m_s: float, places: str = ".1f") -> str:
+    return in_units(f"{gust_m_s:{places}} m/s", spoken()).split()[0]
 
 
 def _write(page: list[list[str]], row: int, middle: int, words: str) -> None:

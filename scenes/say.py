@@ -12,6 +12,8 @@ from scenes.say_laps import lap_lines
 from scenes.say_standing import gutter_lines, standing_lines
 from scenes.say_text import count, figure, hung, place_words, share_words, wrapped
 from scenes.say_weather import films_words, is_windy, weather_words
+from scenes.units import METRIC, Units
+from scenes.units_text import in_units, spoken, spoken_in
 
 FATES = {
     "shed": "shed over the eaves or a verge",
@@ -31,9 +33,14 @@ WORTH_TELLING = 0.005
 Found = Mapping[str, Any]
 
 
-def answer(findings: Found) -> str:
+def answer(findings: Found, units: Units = METRIC) -> str:
     """Title, faults, weather, verdict, where the water went, leaks, cures, standing water, laps, making
-    and cautions, as text without colour."""
+    and cautions, as text without colour, in those units."""
+    with spoken_in(units):
+        return _answer(findings)
+
+
+def _answer(findings: Found) -> str:
     blocks = [
         [findings["scene"]["title"], "=" * len(findings["scene"]["title"])],
         wrong_lines(findings["faults"]),
@@ -125,15 +132,18 @@ def _water(findings: Found) -> list[str]:
         if fate == "unresolved" and row["share"] == 0:
             continue
         share = share_words(row["share"], row["share_se"])
-        flow = figure(row["flow_ml_min"])
-        lines.append(f"  {words.get(fate, fate):<50}{share:>20}{flow:>12} ml/min")
+        flow, unit = in_units(f"{figure(row['flow_ml_min'])} ml/min", spoken()).split(maxsplit=1)
+        lines.append(f"  {words.get(fate, fate):<50}{share:>20}{flow:>12} {unit}")
     return lines
 
 
 def _leaks(leaks: Sequence[Found]) -> list[str]:
     if not leaks:
         return []
-    lines = ["Leaks (numbered as in the picture; points: to the right, up-slope and up, in mm)"]
+    unit = "inches" if spoken().is_imperial else "mm"
+    lines = [
+        f"Leaks (numbered as in the picture; points: to the right, up-slope and up, in {unit})"
+    ]
     total = sum(leak["flow_ml_min"] for leak in leaks)
     cured: dict[str, int] = {}
     for leak in leaks:

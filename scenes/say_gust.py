@@ -17,7 +17,8 @@ from scenes.gust_words import (
     verdict_with_step,
     ways_in,
 )
-from scenes.say_text import hung, wrapped
+from scenes.say_text import hung, place_words, wrapped
+from scenes.units_text import in_units, spoken
 
 WHAT_IT_IS: Final = (
     "The lowest gust, at the roof, at which water that stands at every open edge gets behind the "
@@ -52,16 +53,18 @@ def gust_answer(found: Found) -> str:
 
 def _directions(found: Found) -> list[str]:
     covering = any(covering_is_lower(row) for row in found["directions"])
+    inches = spoken().is_imperial  # mph need no second unit beside them
     titles = ["Wind from", "gust", "", "pressure", "EN 12208", "way", "measured lap"]
     rows = [titles + ["covering"] * covering]
     for row, letter in zip(found["directions"], letters(found), strict=True):
         gust, lap = row["gust_m_s"], row["lap"]
         if gust is None:
-            cells = [f"over {most_tried(found)}", "-", "-", "-", "-"]
+            cells = [f"over {most_tried(found)}", "" if inches else "-", "-", "-", "-"]
         else:
             pressure = f"{row['pressure_pa']:,.0f} Pa"
             step = f"{row['en_12208_pa']:,.0f} Pa"
-            cells = [metres(gust), kilometres(gust), pressure, step, letter or "-"]
+            other = "" if inches else kilometres(gust)
+            cells = [metres(gust), other, pressure, step, letter or "-"]
         known = lap and lap["gust_m_s"] is not None
         measured = f"lap {lap['id']}: {metres(lap['gust_m_s'])}" if known else "-"
         measured += " *" if _remark(row) else ""
@@ -78,10 +81,11 @@ def _ways(found: Found) -> list[str]:
     ways = ways_in(found)
     if not ways:
         return []
-    lines = ["Ways in (points: to the right, up-slope and up, in mm)"]
+    unit = "inches" if spoken().is_imperial else "mm"
+    lines = [f"Ways in (points: to the right, up-slope and up, in {unit})"]
     for letter, ((way_in, cause), row) in zip(ascii_lowercase, ways.items(), strict=False):
-        spot = ", ".join(str(round(value)) for value in row["path"]["point_mm"])
-        text = f"{way_in}: {cause}. In at ({spot}), from {metres(row['gust_m_s'])}."
+        spot = place_words(row["path"]["point_mm"])
+        text = f"{way_in}: {cause}. In at {spot}, from {metres(row['gust_m_s'])}."
         lines += hung(letter, text)
     return lines
 
@@ -164,7 +168,8 @@ def _hours(found: Found) -> list[str]:
 
 
 def _columns(rows: Sequence[Sequence[str]]) -> list[str]:
-    """Rows as lines: the first column to the left, all others to the right."""
+    """Rows as lines, in the units that are spoken: the first column to the left, all others to the right."""
+    rows = [[in_units(cell, spoken()) for cell in row] for row in rows]
     widths = [max(len(cell) for cell in column) for column in zip(*rows, strict=True)]
     lines = []
     for first, *rest in rows:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from scenes.say_text import count, figure, hung, place_words
+from scenes.units_text import spoken
 
 MOST_TOLD = 6
 WORTH_TELLING = 0.005
@@ -18,7 +19,8 @@ def standing_lines(pools: Sequence[Found]) -> list[str]:
     """Where water stands, how deep, how much of it, and where it spills; nothing if it doesn't."""
     if not pools:
         return []
-    lines = ["Standing water (points: to the right, up-slope and up, in mm)"]
+    unit = "inches" if spoken().is_imperial else "mm"
+    lines = [f"Standing water (points: to the right, up-slope and up, in {unit})"]
     for pool in pools[:MOST_TOLD]:
         lines += hung("-", f"{pool['part']}, at {place_words(pool['point_mm'])}: {_pool(pool)}.")
     return lines + _rest(len(pools), "place")

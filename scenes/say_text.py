@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from math import ceil, floor, log10
+from math import ceil, log10
 from textwrap import wrap
+
+from scenes.figures import figure as figure
+from scenes.units import INCH
+from scenes.units_text import in_units, spoken
 
 WIDTH = 96
 TIES = re.compile(r" (?=(?:%|mm/h|mm|ml/min|litres?|m/s|km/h|Pa|hours?|±)(?![^\W_]))|(?<=±) ")
@@ -19,16 +23,10 @@ def share_words(share: float, error: float) -> str:
     return f"{100 * share:.{digits}f} % ± {100 * error:.{digits}f} %"
 
 
-def figure(value: float) -> str:
-    """A number with three figures, and no more decimals than that: 1234 -> `1,230`."""
-    if value == 0:
-        return "0"
-    digits = 2 - floor(log10(abs(value)))
-    return f"{round(value, digits):,.{max(digits, 0)}f}"
-
-
 def place_words(point: Sequence[float]) -> str:
-    """A point (3,) [mm] in whole millimetres: `(1, 0, 150)`."""
+    """A point (3,) [mm] in whole millimetres, `(1, 0, 150)`, or in inches where they are spoken."""
+    if spoken().is_imperial:
+        return f"({', '.join(f'{round(value / 1000 / INCH, 1) + 0.0:.1f}' for value in point)})"
     return f"({', '.join(str(round(value)) for value in point)})"
 
 
@@ -44,6 +42,7 @@ def hung(mark: str, text: str) -> list[str]:
 
 
 def wrapped(text: str, **indents: str) -> list[str]:
-    """Text wrapped; no figure is parted from its unit."""
-    lines = wrap(TIES.sub("\u00a0", text), WIDTH, **indents)  # type: ignore[arg-type]
+    """Text wrapped, in the units that are spoken; no figure is parted from its unit."""
+    said = in_units(text, spoken(), space="\u00a0")
+    lines = wrap(TIES.sub("\u00a0", said), WIDTH, **indents)  # type: ignore[arg-type]
     return [line.replace("\u00a0", " ") for line in lines]

@@ -1,22 +1,23 @@
 """Blocks one under another over as many pages as they take: headings, text, tables, pictures.
 
-    pages = pages_of(Frame(size=A4, title="Cut list"), [Heading("Blanks"), Text("..."), Table(...)])
-    content = pdf_of(pages, "Cut list")
+pages = pages_of(Frame(size=A4, title="Cut list"), [Heading("Blanks"), Text("..."), Table(...)])
+content = pdf_of(pages, "Cut list")
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from scenes.paper.frame import Frame
 from scenes.paper.marks import Mark, Page, Picture, moved
 from scenes.paper.table import Column, Placed, table
-from scenes.paper.text import paragraph
+from scenes.paper.text import line_height, paragraph
 
 BELOW_HEADING, BELOW = 1.0, 3.0  # [mm]
-ROOM_AFTER_HEADING = 14.0
-"""What must be left on a page under a heading [mm], or it goes on to the next one."""
+LEAST_LINES = 3
+"""A text that goes on on the next page begins with as many lines at least."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,13 +68,16 @@ Block = Heading | Text | Table | Image | Drawn
 def pages_of(frame: Frame, blocks: Iterable[Block]) -> list[Page]:
     """The blocks on pages in that frame, one page at least. What is higher than a page runs over its foot."""
     left, top, right, bottom = frame.inside
-    room = bottom - top
+    width, room = right - left, bottom - top
     sheets: list[list[Mark]] = [[]]
     y = 0.0
-    for block in blocks:
-        for number, (part, below) in enumerate(_parts(block, right - left, room, y)):
-            needed = part.height + (ROOM_AFTER_HEADING if isinstance(block, Heading) else 0.0)
-            if sheets[-1] and (number > 0 or y + needed > room):
+    row = list(blocks)
+    for place, block in enumerate(row):
+        for number, (part, below) in enumerate(_parts(block, width, room, y)):
+            end = y + part.height
+            if isinstance(block, Heading):
+                end += _kept_with(row[place:], width, room, end)
+            if sheets[-1] and (number > 0 or end > room):
                 sheets.append([])
                 y = 0.0
             sheets[-1] += [moved(mark, left, top + y) for mark in part.marks]
@@ -82,6 +86,18 @@ def pages_of(frame: Frame, blocks: Iterable[Block]) -> list[Page]:
         Page(size=frame.size, marks=(*frame.marks(number, len(sheets)), *marks))
         for number, marks in enumerate(sheets, start=1)
     ]
+
+
+def _kept_with(row: Sequence[Block], width: float, room: float, y: float) -> float:
+    """How much more the page must hold [mm] for the heading that the row begins with: further headings, and
+    the first part of what they stand over."""
+    needed = 0.0
+    for block, follower in pairwise(row):
+        if not isinstance(block, Heading):
+            break
+        begins = y + needed + BELOW_HEADING
+        needed += BELOW_HEADING + _parts(follower, width, room, begins)[0][0].height
+    return needed
 
 
 def _parts(block: Block, width: float, room: float, y: float) -> list[tuple[Placed, float]]:
@@ -110,6 +126,8 @@ def _text_parts(block: Text, width: float, room: float, y: float) -> list[tuple[
         return [(Placed(tuple(marks), high), BELOW)]
     parts: list[tuple[Placed, float]] = []
     left, start = room - y, 0.0
+    if left < LEAST_LINES * line_height(block.points):
+        left = room
     kept: list[Mark] = []
     end = 0.0
     for line in marks:

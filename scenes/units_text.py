@@ -1,0 +1,115 @@
+"""Sentences with metric figures, said in other units. Metric sentences stay as they are, letter by letter.
+
+A sentence is made once, in millimetres: what a findings file holds and what is printed are the same words.
+Angles stay in degrees: only a roof's pitch is said as a rise, and a sentence doesn't tell which it is.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
+from typing import Final
+
+from scenes.figures import figure
+from scenes.units import (
+    FLUID_OUNCE,
+    FOOT,
+    GALLON,
+    IMPERIAL,
+    INCH,
+    LITRE,
+    METRIC,
+    MILE_AN_HOUR,
+    POUND,
+    Units,
+)
+
+NUMBER: Final = r"-?[0-9][0-9,]*(?:\.[0-9]+)?"
+JOINED: Final = rf"{NUMBER}(?:(?: to | and | or | of | x ){NUMBER})*"
+NOT_WITHIN: Final = r"(?<![\w.,/-])"
+SMALLEST_IN_SIXTEENTHS: Final = 6.0
+"""Shorter lengths [mm] are said in decimals of an inch: a sixteenth would hide them."""
+COARSE: Final = 100.0
+"""A length [mm] from here on that is only about so long is said to a quarter of an inch."""
+_SPOKEN: ContextVar[Units] = ContextVar("spoken units", default=METRIC)
+
+
+def _inches(millimetres: float) -> str:
+    metres = millimetres / 1000
+    if 0 < abs(millimetres) < SMALLEST_IN_SIXTEENTHS:
+        return f"{metres / INCH:.2f}"
+    return IMPERIAL.length(metres).removesuffix(" in")
+
+
+def _about_inches(millimetres: float) -> str:
+    """To a quarter of an inch, where that is no finer than what was said."""
+    if abs(millimetres) < COARSE:
+        return _inches(millimetres)
+    return _inches(float(round(millimetres / 1000 / INCH * 4) * INCH / 4) * 1000)
+
+
+def _ounces(millilitres: float) -> str:
+    return figure(millilitres / 1e6 / FLUID_OUNCE)
+
+
+def _about_ounces(millilitres: float) -> str:
+    return f"{millilitres / 1e6 / FLUID_OUNCE:.2g}"
+
+
+UNITS: Final[Mapping[str, tuple[str, Callable[[float], str]]]] = {
+    "mm/h": ("in/h", lambda value: f"{value / 1000 / INCH:.2f}"),
+    "mm": ("in", _inches),
+    "m": ("ft", lambda value: f"{value / FOOT:.1f}"),
+    "m/s": ("mph", lambda value: f"{value / MILE_AN_HOUR:.1f}"),
+    "ml/min": ("fl oz/min", _ounces),
+    "ml a minute": ("fl oz a minute", _ounces),
+    "ml": ("fl oz", _ounces),
+    "litres": ("US gal", lambda value: figure(value * LITRE / GALLON)),
+    "kg/m2": ("lb/sq ft", lambda value: f"{value / POUND * FOOT**2:.2f}"),
+    "kg": ("lb", lambda value: f"{value / POUND:.2f}"),
+    "m2": ("sq ft", lambda value: f"{value / FOOT**2:.2f}"),
+}
+"""By the metric unit: the other one, and a number of it in words."""
+ABOUT: Final[Mapping[str, Callable[[float], str]]] = {
+    "mm": _about_inches,
+    "ml a minute": _about_ounces,
+}
+"""The same for what is only about so much: no finer than it was said."""
+NAMES: Final = "|".join(re.escape(name) for name in sorted(UNITS, key=len, reverse=True))
+BOTH_SPEEDS: Final = re.compile(rf"{NOT_WITHIN}({NUMBER}) m/s \({NUMBER} km/h\)")
+FIGURE: Final = re.compile(rf"{NOT_WITHIN}({JOINED}) ({NAMES})(?![\w/])")
+
+
+def in_units(text: str, units: Units, space: str = " ") -> str:
+    """A sentence in those units. space: what stands between a number's words and its unit."""
+    if not units.is_imperial:
+        return text
+    text = BOTH_SPEEDS.sub(r"\1 m/s", text)
+
+    def said(found: re.Match[str]) -> str:
+        unit, words = UNITS[found[2]]
+        if text.endswith("about ", 0, found.start()):
+            words = ABOUT.get(found[2], words)
+        if unit == "in" and text.startswith(" in", found.end()):
+            unit = "inches"  # not "13 in in from the edge"
+        numbers = re.sub(NUMBER, lambda one: words(float(one[0].replace(",", ""))), found[1])
+        return f"{numbers} {unit}".replace(" ", space)
+
+    return FIGURE.sub(said, text)
+
+
+@contextmanager
+def spoken_in(units: Units) -> Iterator[None]:
+    """While it lasts, what is printed is said in those units."""
+    token = _SPOKEN.set(units)
+    try:
+        yield
+    finally:
+        _SPOKEN.reset(token)
+
+
+def spoken() -> Units:
+    """The units that are spoken now; metric unless told otherwise."""
+    return _SPOKEN.get()
