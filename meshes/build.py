@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from shapely.errors import GEOSException
+
 from meshes.apron import apron
 from meshes.around.build import build_around, pieces_around
 from meshes.back_gutter import back_gutter
 from meshes.covering import covering
 from meshes.debris import debris
-from meshes.errors import require
+from meshes.errors import PieceError, require
 from meshes.layout import Layout, layout_of
 from meshes.parts import Assembly, Part
 from meshes.piece import Piece
@@ -21,10 +26,11 @@ from meshes.underlay import inside, tilt_fillet, underlay, upper_underlay
 def pieces(detail: Detail) -> dict[str, Piece]:
     """The folded pieces: by what they are called in the dressing order where the stack is square to
     the slope, else by their names. Raises PieceError."""
-    if square_to_slope(detail):
-        return {str(key): made for key, made in _pieces(layout_of(detail)).items()}
-    _check_around(detail)
-    return {made.name: made for made in pieces_around(detail)}
+    with _outlines_whole():
+        if square_to_slope(detail):
+            return {str(key): made for key, made in _pieces(layout_of(detail)).items()}
+        _check_around(detail)
+        return {made.name: made for made in pieces_around(detail)}
 
 
 def build(detail: Detail) -> Assembly:
@@ -32,6 +38,24 @@ def build(detail: Detail) -> Assembly:
 
     Raises PieceError when the measurements can't be flashed so.
     """
+    with _outlines_whole():
+        return _built(detail)
+
+
+@contextmanager
+def _outlines_whole() -> Iterator[None]:
+    """Measures that lie far from any that are used can have a piece's outline cross itself: no flat
+    facet has such a one."""
+    try:
+        yield
+    except GEOSException as error:
+        raise PieceError(
+            "the measures together must leave every piece an outline that does not cross itself. Got "
+            "one that does: bring those nearer the usual that lie farthest from it"
+        ) from error
+
+
+def _built(detail: Detail) -> Assembly:
     if not square_to_slope(detail):
         _check_around(detail)
         return build_around(detail)

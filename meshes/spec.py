@@ -27,6 +27,8 @@ Leaves = Literal["none", "left", "right", "both"]
 Dressed = Literal["apron", "left", "right", "gutter", "underlay"]
 
 SIDES: tuple[Side, Side] = ("left", "right")
+TURNED_ROUND = ("flashing_tucked", "tucked_soaker", "tucked_step", "step_behind")
+"""Measures of laps put together the wrong way round: no scene file has them, only faults set them."""
 USUAL_ORDER: tuple[Dressed, ...] = ("apron", "left", "right", "gutter", "underlay")
 
 

@@ -1,7 +1,7 @@
 """Figures in words for people: millimetres or inches, degrees or rise in 12. Files keep SI.
 
 The factors are exact by definition: the inch, the pound, the US gallon and the mile of NIST SP 811
-(from memory, not looked up); standard gravity as there.
+(from memory, not looked up).
 """
 
 from __future__ import annotations
@@ -19,8 +19,6 @@ MILE_AN_HOUR: Final = 5280 * FOOT / 3600  # [m/s]
 POUND: Final = Fraction(45_359_237, 100_000_000)  # [kg]
 GALLON: Final = 231 * INCH**3  # [m3], the US gallon
 FLUID_OUNCE: Final = GALLON / 128
-POUND_FORCE: Final = POUND * Fraction(980_665, 100_000)  # [N]
-POUND_A_SQUARE_FOOT: Final = POUND_FORCE / FOOT**2  # [Pa]
 HOUR, MINUTE = 3600, 60
 MILLIMETRE: Final = Fraction(1, 1000)
 LITRE: Final = Fraction(1, 1000)  # [m3]
@@ -94,12 +92,6 @@ class Units:
         if self.is_imperial:
             return f"{square_metres / FOOT**2:.2f} sq ft"
         return f"{square_metres:.3f} m2"
-
-    def pressure(self, pascals: float) -> str:
-        """A pressure: `345 Pa`, `7.2 lb/sq ft`."""
-        if self.is_imperial:
-            return f"{pascals / POUND_A_SQUARE_FOOT:.1f} lb/sq ft"
-        return f"{pascals:.0f} Pa"
 
 
 METRIC: Final = Units("metric")

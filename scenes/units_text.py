@@ -17,18 +17,26 @@ from scenes.units import (
     FLUID_OUNCE,
     FOOT,
     GALLON,
+    HOUR,
     IMPERIAL,
     INCH,
     LITRE,
     METRIC,
-    MILE_AN_HOUR,
+    MINUTE,
     POUND,
     Units,
 )
 
-NUMBER: Final = r"-?[0-9][0-9,]*(?:\.[0-9]+)?"
-JOINED: Final = rf"{NUMBER}(?:(?: to | and | or | of | x ){NUMBER})*"
+NUMBER: Final = r"-?[0-9](?:[0-9,]*[0-9])?(?:\.[0-9]+)?"
+JOINED: Final = rf"{NUMBER}(?:(?: to | and | or | of | x | -> | instead of ){NUMBER})*"
 NOT_WITHIN: Final = r"(?<![\w.,/-])"
+WHOLE: Final = rf"{NUMBER}(?![0-9]|[.,][0-9])"
+TAIL: Final = (
+    rf" \({WHOLE} is usual\)"
+    rf"|(?: long)?(?:, of {WHOLE} then needed,)? instead of (?:over )?{WHOLE}(?: to {WHOLE})?"
+    rf"(?:,? of {WHOLE})?"
+)
+"""Figures after one with a unit that share it: `195 mm long instead of 90, of 150 needed`."""
 SMALLEST_IN_SIXTEENTHS: Final = 6.0
 """Shorter lengths [mm] are said in decimals of an inch: a sixteenth would hide them."""
 COARSE: Final = 100.0
@@ -50,26 +58,30 @@ def _about_inches(millimetres: float) -> str:
     return _inches(float(round(millimetres / 1000 / INCH * 4) * INCH / 4) * 1000)
 
 
-def _ounces(millilitres: float) -> str:
-    return figure(millilitres / 1e6 / FLUID_OUNCE)
-
-
 def _about_ounces(millilitres: float) -> str:
     return f"{millilitres / 1e6 / FLUID_OUNCE:.2g}"
 
 
+def _ounces(millilitres: float) -> str:
+    return figure(millilitres / 1e6 / FLUID_OUNCE)
+
+
+def _flow(millilitres: float) -> str:
+    return IMPERIAL.flow(millilitres / 1e6 / MINUTE).partition(" ")[0]
+
+
 UNITS: Final[Mapping[str, tuple[str, Callable[[float], str]]]] = {
-    "mm/h": ("in/h", lambda value: f"{value / 1000 / INCH:.2f}"),
+    "mm/h": ("in/h", lambda value: IMPERIAL.rain(value / 1000 / HOUR).removesuffix(" in/h")),
     "mm": ("in", _inches),
     "m": ("ft", lambda value: f"{value / FOOT:.1f}"),
-    "m/s": ("mph", lambda value: f"{value / MILE_AN_HOUR:.1f}"),
-    "ml/min": ("fl oz/min", _ounces),
-    "ml a minute": ("fl oz a minute", _ounces),
+    "m/s": ("mph", lambda value: IMPERIAL.gust(value).removesuffix(" mph")),
+    "ml/min": ("fl oz/min", _flow),
+    "ml a minute": ("fl oz a minute", _flow),
     "ml": ("fl oz", _ounces),
     "litres": ("US gal", lambda value: figure(value * LITRE / GALLON)),
     "kg/m2": ("lb/sq ft", lambda value: f"{value / POUND * FOOT**2:.2f}"),
-    "kg": ("lb", lambda value: f"{value / POUND:.2f}"),
-    "m2": ("sq ft", lambda value: f"{value / FOOT**2:.2f}"),
+    "kg": ("lb", lambda value: IMPERIAL.mass(value).removesuffix(" lb")),
+    "m2": ("sq ft", lambda value: IMPERIAL.area(value).removesuffix(" sq ft")),
 }
 """By the metric unit: the other one, and a number of it in words."""
 ABOUT: Final[Mapping[str, Callable[[float], str]]] = {
@@ -79,7 +91,10 @@ ABOUT: Final[Mapping[str, Callable[[float], str]]] = {
 """The same for what is only about so much: no finer than it was said."""
 NAMES: Final = "|".join(re.escape(name) for name in sorted(UNITS, key=len, reverse=True))
 BOTH_SPEEDS: Final = re.compile(rf"{NOT_WITHIN}({NUMBER}) m/s \({NUMBER} km/h\)")
-FIGURE: Final = re.compile(rf"{NOT_WITHIN}({JOINED}) ({NAMES})(?![\w/])")
+AN_IN: Final = re.compile(r" in\b")
+FIGURE: Final = re.compile(
+    rf"{NOT_WITHIN}({JOINED}) ({NAMES})(?![\w/])((?:{TAIL})(?! (?:{NAMES})(?![\w/])))?"
+)
 
 
 def in_units(text: str, units: Units, space: str = " ") -> str:
@@ -92,10 +107,13 @@ def in_units(text: str, units: Units, space: str = " ") -> str:
         unit, words = UNITS[found[2]]
         if text.endswith("about ", 0, found.start()):
             words = ABOUT.get(found[2], words)
-        if unit == "in" and text.startswith(" in", found.end()):
+        if unit == "in" and not found[3] and AN_IN.match(text, found.end()):
             unit = "inches"  # not "13 in in from the edge"
-        numbers = re.sub(NUMBER, lambda one: words(float(one[0].replace(",", ""))), found[1])
-        return f"{numbers} {unit}".replace(" ", space)
+        numbers, tail = (
+            re.sub(NUMBER, lambda one: words(float(one[0].replace(",", ""))), some or "")
+            for some in (found[1], found[3])
+        )
+        return f"{numbers} {unit}".replace(" ", space) + tail
 
     return FIGURE.sub(said, text)
 

@@ -72,8 +72,6 @@ def usual(question: Question, detail: Detail, known: Known, units: Units) -> str
     built = built_at(detail, question.places[0])
     if built is None:
         return question.auto
-    if question.kind == "pitch":
-        return units.pitch(built)
     return units.length(round(_measured(question, built * 1000, known)) / 1000)
 
 

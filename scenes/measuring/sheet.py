@@ -32,6 +32,8 @@ BARS: Final[dict[UnitsName, tuple[float, int, str]]] = {
     "imperial": (50.8, 4, "2 in"),
 }
 """The bar to see by whether a page came out at its size: length [mm], parts, words."""
+ROWS: Final[dict[PaperName, float]] = {"a4": 6.3, "letter": 5.8}
+"""How high a line to write on is [mm]: what the drawings leave."""
 GAP: Final = 5.0  # [mm] between the columns
 CAUTION_POINTS: Final = 6.5
 
@@ -45,7 +47,7 @@ def sheet_page(paper: PaperName, units: Units, pages: int = 1) -> Page:
     foot, foot_high = _foot(left, right, units)
     marks += [moved(mark, 0.0, bottom - foot_high) for mark in foot]
     wide = (right - left - GAP) / 2
-    columns = columns_of_rows(QUESTIONS, letters(QUESTIONS), units, wide)
+    columns = columns_of_rows(QUESTIONS, letters(QUESTIONS), units, wide, ROWS[paper])
     rows_high = max(high for _, high in columns)
     rows_top = bottom - foot_high - rows_high - 1
     for number, (drawn, _) in enumerate(columns):

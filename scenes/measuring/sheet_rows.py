@@ -10,7 +10,7 @@ from scenes.measuring.question import Question
 from scenes.paper.marks import GREY, Mark, Words, line, moved, rectangle
 from scenes.units import Units
 
-ROW, HEAD, TICK_LINE = 5.8, 5.6, 4.2  # [mm] high
+HEAD, TICK_LINE = 5.6, 4.2  # [mm] high
 POINTS, TICK_POINTS = 7.4, 7.0
 BLANK = 25.0  # [mm] to write on
 BOX = 2.6  # [mm] to tick
@@ -21,11 +21,16 @@ Group = tuple[list[Mark], float]
 
 
 def columns_of_rows(
-    questions: Sequence[Question], letters: Mapping[str, str], units: Units, width: float
+    questions: Sequence[Question],
+    letters: Mapping[str, str],
+    units: Units,
+    width: float,
+    row: float,
 ) -> list[Group]:
-    """All rows in two columns, each so wide [mm], groups kept whole, about as high as each other."""
+    """All rows in two columns, each so wide [mm], groups kept whole, about as high as each other. row: how
+    high a line to write on is [mm]."""
     groups = [
-        _group(name, list(rows), letters, units, width)
+        _group(name, list(rows), letters, units, width, row)
         for name, rows in groupby(questions, key=lambda question: question.group)
     ]
     highs = [high for _, high in groups]
@@ -62,6 +67,7 @@ def _group(
     letters: Mapping[str, str],
     units: Units,
     width: float,
+    row: float,
 ) -> Group:
     marks: list[Mark] = [
         Words(at=(0.0, HEAD - 1.6), text=name, points=8.5, bold=True),
@@ -70,7 +76,7 @@ def _group(
     y = HEAD
     for question in questions:
         if question.choices is None:
-            drawn, high = _blank(question, letters[question.key], units, width)
+            drawn, high = _blank(question, letters[question.key], units, width, row)
         else:
             drawn, high = _boxes(question, width)
         marks += [moved(mark, 0.0, y) for mark in drawn]
@@ -78,10 +84,10 @@ def _group(
     return marks, y + 0.6
 
 
-def _blank(question: Question, letter: str, units: Units, width: float) -> Group:
-    foot = ROW - 1.6
+def _blank(question: Question, letter: str, units: Units, width: float, row: float) -> Group:
+    foot = row - 1.6
     marks = [
-        *tag(letter, (2.5, ROW / 2)),
+        *tag(letter, (2.5, row / 2)),
         Words(at=(INDENT, foot), text=question.words, points=POINTS),
     ]
     units_said = ("in 12, or", "\u00b0") if question.kind == "pitch" else (units.length_unit,)
@@ -89,9 +95,9 @@ def _blank(question: Question, letter: str, units: Units, width: float) -> Group
     for unit in reversed(units_said):
         said = Words(at=(right, foot), text=unit, points=POINTS, align="right", colour=GREY)
         right = said.box[0] - 1
-        marks += [said, line((right - blank, ROW - 1), (right, ROW - 1), 0.2)]
+        marks += [said, line((right - blank, row - 1), (right, row - 1), 0.2)]
         right -= blank + 1
-    return marks, ROW
+    return marks, row
 
 
 def _boxes(question: Question, width: float) -> Group:

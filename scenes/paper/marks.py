@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import cos, radians, sin
 from typing import Literal
 
 from scenes.paper.fonts import above, below, width_of
@@ -42,7 +43,7 @@ class Disc:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Words:
     """One line of text. at: left end, middle or right end of its foot line, as `align` says [mm]; points:
-    height of the letters; upwards: read from below up, at the same point of its foot line."""
+    height of the letters; angle: of the foot line about that point, anticlockwise [degrees]."""
 
     at: Point
     text: str
@@ -50,7 +51,7 @@ class Words:
     bold: bool = False
     align: Align = "left"
     colour: str = BLACK
-    upwards: bool = False
+    angle: float = 0.0
 
     @property
     def width(self) -> float:
@@ -59,13 +60,15 @@ class Words:
 
     @property
     def box(self) -> Box:
-        """What it takes up [mm]."""
+        """The upright box round it [mm]."""
         wide, (x, y) = self.width, self.at
         back = {"left": 0.0, "middle": wide / 2, "right": wide}[self.align]
         over, under = above(self.points), below(self.points)
-        if self.upwards:
-            return (x - over, y - wide + back, x + under, y + back)
-        return (x - back, y - over, x - back + wide, y + under)
+        c, s = cos(radians(self.angle)), sin(radians(self.angle))
+        corners = [(along - back, up) for along in (0.0, wide) for up in (over, -under)]
+        across = [x + along * c - up * s for along, up in corners]
+        down = [y - along * s - up * c for along, up in corners]
+        return min(across), min(down), max(across), max(down)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,8 +104,6 @@ def rectangle(box: Box, width: float = 0.25, **look: object) -> Stroke:
 
 def moved(mark: Mark, right: float, down: float) -> Mark:
     """A mark moved [mm]."""
-    from dataclasses import replace
-
     if isinstance(mark, Stroke):
         return replace(mark, points=tuple((x + right, y + down) for x, y in mark.points))
     if isinstance(mark, Disc):

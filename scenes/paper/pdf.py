@@ -81,8 +81,8 @@ def _words(canvas: Canvas, mark: Words, high: float) -> None:
     canvas.setFont(font(mark.bold).fontName, mark.points)
     canvas.setFillColor(_colour(mark.colour))
     canvas.translate(mark.at[0] / POINT, (high - mark.at[1]) / POINT)
-    if mark.upwards:
-        canvas.rotate(90)
+    if mark.angle:
+        canvas.rotate(mark.angle)
     write = {
         "left": canvas.drawString,
         "middle": canvas.drawCentredString,

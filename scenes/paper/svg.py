@@ -40,13 +40,13 @@ def _drawn(mark: Mark) -> str:
         )
     if isinstance(mark, Words):
         x, y = mark.at
-        turn = f' transform="rotate(-90 {_n(x)} {_n(y)})"' if mark.upwards else ""
+        turned = f' transform="rotate({_n(-mark.angle)} {_n(x)} {_n(y)})"' if mark.angle else ""
         weight = ' font-weight="bold"' if mark.bold else ""
         return (
             f'<text x="{_n(x)}" y="{_n(y)}" font-family={quoteattr(f"{FAMILY}, sans-serif")} '
             f'font-size="{_n(mark.points * POINT)}"{weight} fill="{mark.colour}" '
             f'text-anchor="{ANCHORS[mark.align]}" textLength="{_n(mark.width)}" '
-            f'lengthAdjust="spacingAndGlyphs"{turn}>{_text(mark.text)}</text>'
+            f'lengthAdjust="spacingAndGlyphs"{turned}>{_text(mark.text)}</text>'
         )
     x0, y0, x1, y1 = mark.box
     data = b64encode(mark.content).decode()

@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
+from pathlib import Path
+
+from click.testing import Result
 
 from scenes.gust_rose import rose
 from scenes.say import answer
@@ -12,6 +16,7 @@ from scenes.units_text import spoken, spoken_in
 from tests.scenes.answer_found import GALE, found
 from tests.scenes.gust_found import INPUTS, gusts_found
 
+Run = Callable[..., Result]
 METRIC_FIGURE = re.compile(r"\d\s(?:mm|m|ml|litres|m/s|km/h)\b")
 NUMBERS = re.compile(r"-?\d[\d,]*(?:\.\d+)?")
 GUTTER = {
@@ -35,14 +40,14 @@ def test_metric_is_as_it_was() -> None:
 
 def test_the_answer_in_inches() -> None:
     """Derived by hand: 1950 ml/min is 65.9 fl oz/min, 90 mm 3 9/16 in, 60 mm 2 3/8 in, 23.7 m/s 53.0 mph,
-    5.1 mm/h 0.20 in/h, 150.4 mm 5.9 in, 29.5735 ml one fluid ounce."""
+    5.1 mm/h 0.2 in/h, 150.4 mm 5.9 in, 29.5735 ml one fluid ounce."""
     why = "It runs about 470 mm along it, then 330 mm in from the edge."
     told = found(weather=GALE, gutters=[GUTTER], standing_water=[POOL])
     told["leaks"][0]["why"] = why
     text = answer(told, IMPERIAL)
     assert not METRIC_FIGURE.findall(text)
     for words in (
-        "65.9 fl oz/min", "0.20 in/h of rain", "53.0 mph", "up-slope and up, in inches", "(0.0, 0.0, 5.9)",
+        "65.9 fl oz/min", "0.2 in/h of rain", "53.0 mph", "up-slope and up, in inches", "(0.0, 0.0, 5.9)",
         "3 9/16 of   5 7/8 in", "2 3/8 in TOO SHORT", "1 in deep over 35 7/16 in", "1/2 in deep, 1.00 fl oz",
         "about 18 1/2 in along it, then 13 inches in from the edge", "(0.0, 10.0, 5.0)", "4 in left to",
     ):  # fmt: skip
@@ -57,6 +62,20 @@ def test_every_figure_is_said_once() -> None:
     metric, inches = answer(told), answer(told, IMPERIAL)
     assert "(85 km/h)" in metric
     assert len(NUMBERS.findall(inches)) == len(NUMBERS.findall(metric)) - 1
+
+
+def test_run_speaks_inches_and_files_do_not(stackrain: Run, tmp_path: Path) -> None:
+    """Contract: one option for what people read; the results are the same bytes as without it."""
+    asked = ("run", "cottage", "--drops", "300", "--no-picture", "--quiet", "-o")
+    metric = stackrain(*asked, "a")
+    inches = stackrain(*asked, "b", "--units", "imperial")
+    assert (metric.exit_code, inches.exit_code) == (0, 0)
+    assert "2.95 in/h of rain" in inches.stdout
+    assert not METRIC_FIGURE.findall(inches.stdout)
+    assert "75 mm/h of rain" in metric.stdout
+    for name in ("findings.json", "report.html"):
+        assert (tmp_path / "a" / name).read_bytes() == (tmp_path / "b" / name).read_bytes()
+    assert stackrain(*asked, "c", "--units", "cubits").exit_code == 2
 
 
 def test_gusts_in_miles_an_hour() -> None:

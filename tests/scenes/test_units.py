@@ -20,7 +20,6 @@ from scenes.units import (
     MILE_AN_HOUR,
     NAMES,
     POUND,
-    POUND_A_SQUARE_FOOT,
     units_of,
 )
 from scenes.units_text import in_units, spoken, spoken_in
@@ -38,7 +37,6 @@ def test_the_factors() -> None:
     assert Fraction("0.45359237") == POUND
     assert Fraction("3.785411784e-3") == GALLON
     assert float(FLUID_OUNCE) == pytest.approx(2.957353e-5, rel=1e-6)
-    assert float(POUND_A_SQUARE_FOOT) == pytest.approx(47.88026, rel=1e-6)
 
 
 @pytest.mark.parametrize(
@@ -53,7 +51,6 @@ def test_the_factors() -> None:
         ("flow", (1.234e-3 / 60, "1,230 ml/min"), (float(FLUID_OUNCE) / 60, "1.00 fl oz/min")),
         ("mass", (3.21, "3.21 kg"), (0.45359237, "1.00 lb")),
         ("area", (0.4512, "0.451 m2"), (0.3048**2, "1.00 sq ft")),
-        ("pressure", (345.2, "345 Pa"), (47.88026, "1.0 lb/sq ft")),
     ],
 )
 def test_words(said: str, metric: tuple[float, str], imperial: tuple[float, str]) -> None:
@@ -109,6 +106,20 @@ def test_a_metric_sentence_stays() -> None:
         ("gusts of 23.7 m/s (85 km/h) from", "gusts of 53.0 mph from"),
         ("75 mm/h of rain", "2.95 in/h of rain"),
         ("about 230 ml a minute", "about 7.8 fl oz a minute"),
+        (
+            "cover 90 -> 195 mm: stands 24.4 m/s instead of 12.9, and the lap is 195 mm long instead of 90, "
+            "of 150 needed.",
+            "cover 3 9/16 -> 7 11/16 in: stands 54.6 mph instead of 28.9, and the lap is 7 11/16 in long "
+            "instead of 3 9/16, of 5 7/8 needed.",
+        ),
+        (
+            "is 195 mm long, of 170 then needed, instead of 90 to 110 of 150; so",
+            "is 7 11/16 in long, of 6 11/16 then needed, instead of 3 9/16 to 4 5/16 of 5 7/8; so",
+        ),
+        ("stands 30 m/s instead of over 75.0", "stands 67.1 mph instead of over 167.8"),
+        ("90 -> 120 mm (150 is usual)", "3 9/16 -> 4 3/4 in (5 7/8 is usual)"),
+        ("30 mm instead of 12.5 mm", "1 3/16 in instead of 1/2 in"),
+        ("is 120 instead of 150 mm: the verge", "is 4 3/4 instead of 5 7/8 in: the verge"),
         ("14,900 ml/min", "504 fl oz/min"),
         ("EN 12208 step 50 Pa, 45 degrees, 30 mm2", "EN 12208 step 50 Pa, 45 degrees, 30 mm2"),
         ("a 1.5 m piece of 11.3 kg/m2", "a 4.9 ft piece of 2.31 lb/sq ft"),

@@ -44,7 +44,7 @@ def _page(size: Size = A4) -> Page:
         rectangle((30, 40, 50, 60), fill="#eeeeee"),
         Disc(middle=(70, 50), radius=10),
         Words(at=(20, 100), text="Scheitelpunkt \u00b0 \u2033 \u00e9", points=10),
-        Words(at=(100, 150), text="upwards", points=10, bold=True, upwards=True),
+        Words(at=(100, 150), text="upwards", points=10, bold=True, angle=90),
         Picture(box=(120, 200, 160, 220), content=_picture()),
         *scale_bar((20, 250), 100, 10, "100 mm"),
     ]

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from math import sqrt
+
 import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from scenes.paper.fonts import font_file, width_of
-from scenes.paper.marks import Words, words_that_clash
+from scenes.paper.marks import Align, Words, words_that_clash
 from scenes.paper.table import Column, table, width
 from scenes.paper.text import line_height, lines_of, paragraph
 
@@ -56,16 +58,25 @@ def test_a_paragraph_lies_under_its_corner() -> None:
 
 
 @pytest.mark.parametrize(
-    ("align", "upwards", "box"),
-    [("left", False, (0, 10)), ("right", False, (-10, 0)), ("middle", False, (-5, 5))],
+    ("align", "box"), [("left", (0, 10)), ("right", (-10, 0)), ("middle", (-5, 5))]
 )
-def test_the_box_of_words(align: str, upwards: bool, box: tuple[float, float]) -> None:
-    """Derived: it begins, ends or has its middle at the point; turned, the same along the page."""
-    words = Words(at=(0, 0), text="some words", align=align)  # type: ignore[arg-type]
+def test_the_box_of_words(align: Align, box: tuple[float, float]) -> None:
+    """Derived: it begins, ends or has its middle at the point; turned upwards, the same along the page."""
+    words = Words(at=(0, 0), text="some words", align=align)
     x0, _, x1, _ = (value / words.width * 10 for value in words.box)
     assert (x0, x1) == pytest.approx(box)
-    turned = Words(at=(0, 0), text="some words", align=align, upwards=True)  # type: ignore[arg-type]
+    turned = Words(at=(0, 0), text="some words", align=align, angle=90)
     assert (-turned.box[3], -turned.box[1]) == pytest.approx((words.box[0], words.box[2]))
+    assert (turned.box[0], turned.box[2]) == pytest.approx((words.box[1], words.box[3]))
+
+
+def test_the_box_of_slanted_words() -> None:
+    """Derived: at 45 degrees a text as long as it is wide reaches (length + height) / sqrt 2 both ways."""
+    flat = Words(at=(0, 0), text="some words", align="middle")
+    box = Words(at=(0, 0), text="some words", align="middle", angle=45).box
+    high = flat.box[3] - flat.box[1]
+    for got in (box[2] - box[0], box[3] - box[1]):
+        assert got == pytest.approx((flat.width + high) / sqrt(2))
 
 
 COLUMNS = (Column("piece", 40), Column("size", 25, "right"), Column("what to know", 60))
