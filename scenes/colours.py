@@ -10,6 +10,7 @@ meaning rests on colour alone: pieces carry letters, leaks numbers, hidden water
 
 from __future__ import annotations
 
+import re
 from typing import Final
 
 import numpy as np
@@ -45,8 +46,25 @@ SHEET_TINTS: Final[tuple[Colour, ...]] = (
     (204, 172, 137),
     (128, 236, 247),
 )
-"""Tints for flashings, in the order of their letters; the ninth takes the first again and its own
-letter."""
+"""Tints for flashings; more of them than there are tints share, and keep their own letters."""
+
+KINDS: Final[tuple[tuple[str, tuple[int, ...]], ...]] = (
+    ("cover flashing", (6,)),
+    ("rear left side", (7,)),
+    ("rear right side", (4,)),
+    ("rear", (0,)),
+    ("gutter", (0,)),
+    ("saddle", (0,)),
+    ("back", (0,)),
+    ("apron", (1,)),
+    ("soaker", (4, 7)),
+    ("step", (5, 3)),
+    ("patch", (4, 7)),
+    ("left", (2,)),
+    ("right", (3,)),
+)
+"""Tints by the first of these words in a flashing's name, so that a kind looks alike in every picture;
+of numbered ones each looks other than the next."""
 
 ROLE_TINTS: Final[dict[Role, Colour]] = {
     Role.COVERING: (232, 225, 213),
@@ -81,10 +99,14 @@ def on_the_ramp(places: ArrayLike) -> NDArray[np.uint8]:
     return np.rint(np.stack(mixed, axis=-1)).astype(np.uint8)
 
 
-def tint_of(role: Role, rank: int) -> Colour:
-    """Colour (red, green, blue; 0 to 255) of the `rank`-th part (0 up) among those of its role."""
+def tint_of(role: Role, name: str, rank: int) -> Colour:
+    """Colour (red, green, blue; 0 to 255) of a part; rank: its place, from 0, among those of its role."""
     if role is Role.FLASHING:
-        return SHEET_TINTS[rank % len(SHEET_TINTS)]
+        kind = next((places for word, places in KINDS if word in name), None)
+        number = re.search(r"(\d+)$", name)
+        if kind is None:
+            return SHEET_TINTS[rank % len(SHEET_TINTS)]
+        return SHEET_TINTS[kind[(int(number[1]) - 1 if number else 0) % len(kind)]]
     red, green, blue = ROLE_TINTS[role]
     darker = min(rank, 3) * 14
     return (red - darker, green - darker, blue - darker)

@@ -30,6 +30,7 @@ from scenes.label_layout import Box
 from scenes.picture import PANEL, Begun, worth_naming
 from scenes.picture_page import Page
 from scenes.picture_panel import draw_panel
+from scenes.picture_strokes import Stroke
 from scenes.picture_view import draw_marks
 from scenes.stage import LeakMark, Stage
 from scenes.stage_camera import Camera, View
@@ -82,7 +83,7 @@ def draw(comparison: Comparison) -> Drawn:
     panel = _merged(comparison, one, two)
     rows = [n for n, piece in enumerate(panel.pieces) if piece.name in seen[0] | seen[1]]
     column = Box(SIZE[0] - PANEL, 0, SIZE[0], SIZE[1])
-    listed = draw_panel(page, column, panel, rows, differences=_lines(marks))
+    listed = draw_panel(page, column, panel, rows, drawn=_lines(begun, marks))
     numbers = {leak.number for leak in panel.leaks[:listed]}
     boxes = [_mark(view, one, numbers) for view, one in zip(begun, marks, strict=True)]
     for rank, stage in enumerate((one, two)):
@@ -96,10 +97,13 @@ def draw(comparison: Comparison) -> Drawn:
     return Drawn(whole, (first, second), (boxes[0], boxes[1]), camera)
 
 
-def _lines(marks: Sequence[Sequence[Differs]]) -> tuple[bool, bool]:
-    """Whether either view has outlines of what differs, and of how that lies on the other side."""
+def _lines(begun: Sequence[Begun], marks: Sequence[Sequence[Differs]]) -> set[Stroke]:
+    """The kinds of line in either view, with the outlines of what differs, and of how that lies on the
+    other side."""
     every = [one for side in marks for one in side]
-    return bool(every), any(len(one.there) > 0 for one in every)
+    differs = {Stroke.DIFFERS} if every else set()
+    other = {Stroke.OTHER_SIDE} if any(len(one.there) > 0 for one in every) else set()
+    return begun[0].drawn | begun[1].drawn | differs | other
 
 
 def png(image: Image.Image) -> bytes:

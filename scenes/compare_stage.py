@@ -9,12 +9,15 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from meshes.parts import Assembly
+from meshes.parts import Assembly, Role
+from scenes.colours import Colour
 from scenes.compare import Comparison
 from scenes.compare_parts import WORTH_MARKING, is_another_stack, marked, triangles_of
 from scenes.compare_surface import elsewhere
+from scenes.faults.apply import flashings_made_right
 from scenes.run import Result, stage_of
 from scenes.stage import LeakMark, Piece, Stage
+from scenes.stage_letters import keyed
 from scenes.stage_water import MOST_BEHIND, MOST_PATHS
 from sim.fates import Fate
 from sim.shares import evenly
@@ -46,11 +49,14 @@ def staged(comparison: Comparison, results: tuple[Result, Result]) -> tuple[Stag
     first, second = comparison.first.assembly, comparison.second.assembly
     names = {part.name for part in first}
     union = Assembly((*first, *(part for part in second if part.name not in names)))
-    key = {piece.name: piece for piece in Stage.of(union, title="").pieces}
+    sides = (comparison.first, comparison.second)
+    known = {name for side in sides for name in flashings_made_right(side.scene)}
+    known |= {part.name for part in first if part.role is Role.FLASHING} if known else set()
+    key = {part.name: (letter, colour) for part, letter, colour in keyed(union, known)}
 
     def alike(stage: Stage, side: Side) -> Stage:
         numbers = leak_numbers(comparison, side)
-        pieces = tuple(_keyed(piece, key[piece.name]) for piece in stage.pieces)
+        pieces = tuple(_keyed(piece, *key[piece.name]) for piece in stage.pieces)
         return replace(stage, pieces=pieces, leaks=_numbered(stage.leaks, numbers))
 
     return alike(one, "first"), alike(two, "second")
@@ -98,8 +104,8 @@ def _far(these: Floats, others: Floats) -> Floats:
     return elsewhere(these, others, WORTH_MARKING)
 
 
-def _keyed(piece: Piece, key: Piece) -> Piece:
-    return replace(piece, letter=key.letter, colour=key.colour)
+def _keyed(piece: Piece, letter: str, colour: Colour) -> Piece:
+    return replace(piece, letter=letter, colour=colour)
 
 
 def _numbered(leaks: Iterable[LeakMark], numbers: dict[int, int]) -> tuple[LeakMark, ...]:

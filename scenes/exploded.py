@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from meshes.parts import Assembly, Part, Role
+from scenes.stage import Stage
 
 OUT: Final = 0.22
 """How far a flashing is moved away from the stack in plan [m]."""
@@ -20,21 +21,36 @@ MOST_UP: Final = 0.5
 _ENDINGS = {1: "st", 2: "nd", 3: "rd"}
 
 
-def exploded(assembly: Assembly) -> Assembly:
-    """The assembly with its flashings moved apart and named with their turn: "front apron, 1st".
+def apart(stage: Stage, assembly: Assembly) -> Stage:
+    """The stage with its flashings moved apart and named with their turn ("front apron, 1st"), each with
+    lines to where it belongs; assembly: what the stage shows, in dressing order.
 
-    Pieces keep their shape and the way they lie; covering, stack, underlay and inside stay in place.
+    Pieces keep their shape, letters, colours and the way they lie; all that is no flashing stays.
     """
-    apart = shifts(assembly)
-    moved: list[Part] = []
-    for part in assembly:
-        if part.name not in apart:
-            moved.append(part)
-            continue
-        turn, shift = apart[part.name]
-        name = f"{part.name}, {ordinal(turn)}"
-        moved.append(replace(part, name=name, vertices=part.vertices + shift))
-    return Assembly(tuple(moved))
+    moves = shifts(assembly)
+    moved, guides = [], []
+    for piece in stage.pieces:
+        if piece.name in moves:
+            turn, shift = moves[piece.name]
+            guides += [np.stack([end + shift, end]) for end in _ends(piece.triangles)]
+            name = f"{piece.name}, {ordinal(turn)}"
+            piece = replace(piece, name=name, triangles=piece.triangles + shift)
+        moved.append(piece)
+    return replace(stage, pieces=tuple(moved), guides=tuple(guides))
+
+
+LONG: Final = 0.3
+"""A piece as long as this [m] has a line at either end, a shorter one at one."""
+
+
+def _ends(triangles: NDArray[np.float64]) -> list[NDArray[np.float64]]:
+    """The two corners (3,) [m] of a piece that lie farthest apart, or the lower of them."""
+    corners = np.unique(triangles.reshape(-1, 3), axis=0)
+    middle = corners.mean(axis=0)
+    one = corners[np.linalg.norm(corners - middle, axis=1).argmax()]
+    other = corners[np.linalg.norm(corners - one, axis=1).argmax()]
+    low, high = sorted((one, other), key=lambda end: tuple(end[[2, 1, 0]]))
+    return [low, high] if np.linalg.norm(high - low) >= LONG else [low]
 
 
 def shifts(assembly: Assembly) -> dict[str, tuple[int, NDArray[np.float64]]]:

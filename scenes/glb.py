@@ -50,7 +50,7 @@ def glb_bytes(assembly: Assembly, title: str) -> bytes:
         primitive = {"attributes": attributes, "indices": 2 * number + 1, "material": number}
         nodes.append({"name": part.name, "mesh": number, "extras": {"role": part.role.value}})
         meshes.append({"name": part.name, "primitives": [primitive]})
-        materials.append(_material(part, tint_of(part.role, ranks[part.role])))
+        materials.append(_material(part, tint_of(part.role, part.name, ranks[part.role])))
         ranks[part.role] += 1
     tree = {
         "asset": {"version": "2.0", "generator": "stackrain", "extras": {"title": title}},

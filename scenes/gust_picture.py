@@ -14,10 +14,10 @@ from scenes.colours import (
     GHOST_EDGE,
     PAPER,
     QUIET_INK,
+    ROLE_TINTS,
     RULE_LINE,
     SHEET_EDGE,
     WATER,
-    tint_of,
 )
 from scenes.gust_marks import MARK, draw_mark
 from scenes.gust_panel import draw_panel
@@ -103,7 +103,7 @@ def _draw_ground(sheet: Sheet) -> None:
     """The stack and its flue in plan, and what lies on each side of it."""
     x, y = MIDDLE
     ends = ((-STACK, -STACK), (STACK, -STACK), (STACK, STACK), (-STACK, STACK))
-    sheet.polygon([(x + a, y + b) for a, b in ends], tint_of(Role.STACK, 0), SHEET_EDGE, 2, layer=3)
+    sheet.polygon([(x + a, y + b) for a, b in ends], ROLE_TINTS[Role.STACK], SHEET_EDGE, 2, layer=3)
     sheet.circle(x, y - 8, 14, PAPER, SHEET_EDGE, 1.5, layer=3)
     sheet.text(x, y + 21, "stack", 14, align="center")
     for edge, word in ((118.0, "ridge"), (862.0, "eaves: you stand here and look up the slope")):

@@ -22,10 +22,11 @@ from scenes.picture_keys import draw_keys
 from scenes.picture_lines import draw_lines
 from scenes.picture_page import PAGE_HEIGHT, Page
 from scenes.picture_panel import draw_panel
+from scenes.picture_strokes import Stroke
 from scenes.picture_view import draw_marks
 from scenes.stage import Stage
 from scenes.stage_camera import SQUARE_ON, Camera
-from scenes.stage_sight import Sight, Spot
+from scenes.stage_sight import LOOK_STEP, Sight, Spot
 
 # PyVista brings a plotting library that complains, at import, of a home that can't be written to.
 logging.getLogger("matplotlib").setLevel(logging.ERROR)
@@ -39,13 +40,15 @@ HOLE = 0.001
 are left out."""
 
 LEAST_SEEN = 9
-"""A piece that fewer rays of `Sight.look` meet is a sliver between lines, and is not named."""
+LEAST_HALF = 2 * LOOK_STEP
+"""A piece that fewer rays of `Sight.look` meet is a sliver between lines, and one whose broadest patch has
+no such half width [px] is seen on edge: neither is named."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Begun:
     """A view drawn but for its marks and words. frame: where these may stand [px]; keys: boxes that
-    are taken already; spots and grid: what `Sight.look` gave."""
+    are taken already; spots and grid: what `Sight.look` gave; drawn: the kinds of line in it."""
 
     page: Page
     sight: Sight
@@ -53,6 +56,7 @@ class Begun:
     keys: list[Box]
     spots: dict[int, Spot]
     grid: NDArray[np.float64]
+    drawn: set[Stroke]
 
     @staticmethod
     def of(
@@ -72,10 +76,10 @@ class Begun:
         solids = render(stage, camera, round(camera.width * pixel), round(camera.height * pixel))
         background.paste(solids, (0, 0))
         page = Page(background, pixel)
-        draw_lines(page, sight)
+        drawn = draw_lines(page, sight)
         also(page, sight)
         keys = draw_keys(page, sight, frame)
-        return Begun(page, sight, frame, keys, *sight.look(frame, keys))
+        return Begun(page, sight, frame, keys, *sight.look(frame, keys), drawn)
 
 
 def frame_of(camera: Camera) -> Box:
@@ -110,10 +114,14 @@ def draw(
     stage = _worth_showing(stage, camera, frame_of(camera))
     begun = Begun.of(stage, camera, size, pixel)
     page, least = begun.page, LEAST_SEEN / len(begun.grid)
-    spots = {number: spot for number, spot in begun.spots.items() if spot.share >= least}
+    spots = {
+        number: spot
+        for number, spot in begun.spots.items()
+        if spot.share >= least and spot.half_width >= LEAST_HALF
+    }
     column = Box(camera.width, 0, whole, PAGE_HEIGHT)
     rows = sorted({*spots, *(n for n, piece in enumerate(stage.pieces) if piece.see_through)})
-    listed = draw_panel(page, column, stage, rows, perspective=perspective)
+    listed = draw_panel(page, column, stage, rows, drawn=begun.drawn, perspective=perspective)
     told = telling(begun.sight, begun.frame, begun.keys, spots) if stage.fields else {}
     spots |= {number: spot for number, (spot, _) in told.items()}
     figures = {number: words for number, (_, words) in told.items()}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -9,30 +10,30 @@ from numpy.typing import NDArray
 
 from meshes.parts import Role
 from scenes.colours import (
-    BEHIND,
     COVERING_EDGE,
-    DECIDING,
     GHOST_EDGE,
     PAPER,
     SHEET_EDGE,
     SHORT_LAP,
     VEILED_EDGE,
-    WATER,
     Colour,
 )
 from scenes.picture_page import Page
+from scenes.picture_strokes import Stroke
 from scenes.stage import Piece
 from scenes.stage_cut import hatch
 from scenes.stage_lines import dashes
 from scenes.stage_sight import Sight
+from scenes.stage_water import Runs
 
 Floats = NDArray[np.float64]
 Stretches = tuple[list[Floats], list[Floats]]
 """What is seen of some lines, and what is hidden: (k, 2) [px] each."""
 
 
-def draw_lines(page: Page, sight: Sight) -> None:
-    """Edges of every piece, water on top of them, and the outline of what is cut away."""
+def draw_lines(page: Page, sight: Sight) -> set[Stroke]:
+    """Edges of every piece, water on top of them, and the outline of what is cut away; the kinds of line
+    that the key has to tell."""
     _draw_veiled(page, sight)
     for piece in sight.stage.pieces:
         if piece.see_through:
@@ -44,9 +45,11 @@ def draw_lines(page: Page, sight: Sight) -> None:
         page.segments(rims, colour, 1.0 if quiet else 2.0)
         for line in sight.seen(hatch(piece.triangles[len(piece.triangles) - piece.cut_face :]))[0]:
             page.line(line, GHOST_EDGE, 1.0)
-    _draw_water(page, sight)
-    for piece in sight.stage.pieces:
-        _draw_ghost(page, sight, piece)
+    drawn = _water(sight)
+    drawn[Stroke.GUIDE] = sight.seen(list(sight.stage.guides))[0]
+    drawn[Stroke.GHOST] = [line for piece in sight.stage.pieces for line in _ghost(sight, piece)]
+    _draw_strokes(page, drawn)
+    return {kind for kind, lines in drawn.items() if lines}
 
 
 def _draw_veiled(page: Page, sight: Sight) -> None:
@@ -60,16 +63,44 @@ def _draw_veiled(page: Page, sight: Sight) -> None:
                 page.segments(lines, VEILED_EDGE, 1.0)
 
 
-def _draw_water(page: Page, sight: Sight) -> None:
-    """Water that runs off where it is seen; water that gets behind also where it is hidden,
-    dashed; and on top of them the deciding path."""
-    paths = sight.stage.paths
-    for line in sight.seen([way.points for way in paths if not way.behind])[0]:
-        page.line(line, WATER, 1.1)
-    behind = sight.seen([way.points for way in paths if way.behind and not way.deciding])
-    _draw_stroke(page, behind, BEHIND, widths=(2.5, 2.0, 4.0), dash=(8, 5))
-    deciding = sight.seen([way.points for way in paths if way.deciding])
-    _draw_stroke(page, deciding, DECIDING, widths=(4.5, 3.5, 8.0), dash=(14, 7))
+def _water(sight: Sight) -> dict[Stroke, list[Floats]]:
+    """Water that stays outside where it is seen, and what a sheet close over it hides; what comes to a
+    leak; from there on also where it is hidden; last the first way in. Lines (k, 2) [px], lowest first."""
+
+    def points(*runs: Runs) -> list[Floats]:
+        return [way.points for way in sight.stage.paths if way.runs in runs]
+
+    behind, hidden = sight.seen(points(Runs.BEHIND))
+    first, first_hidden = sight.seen(points(Runs.FIRST_IN))
+    return {
+        Stroke.OUTSIDE: sight.seen(points(Runs.OUTSIDE, Runs.UNDER))[0],
+        Stroke.UNDER: sight.beneath(points(Runs.UNDER)),
+        Stroke.COMING: sight.seen(points(Runs.COMING))[0],
+        Stroke.BEHIND_HIDDEN: hidden,
+        Stroke.BEHIND: behind,
+        Stroke.FIRST_IN_HIDDEN: first_hidden,
+        Stroke.FIRST_IN: first,
+    }
+
+
+def _draw_strokes(page: Page, drawn: Mapping[Stroke, list[Floats]]) -> None:
+    """Lines of each kind; those of one colour lie over the halos of all of it."""
+    kinds = list(drawn)
+    for kind in kinds:
+        style = kind.value
+        own = [k for k in kinds if k.value.colour == style.colour and k.value.halo]
+        if own and kind is own[0]:
+            for other in own:
+                for line in _cut(drawn[other], other):
+                    page.line(line, PAPER, other.value.halo)
+        for line in _cut(drawn[kind], kind):
+            page.line(line, style.colour, style.width)
+
+
+def _cut(lines: list[Floats], kind: Stroke) -> list[Floats]:
+    """Lines (k, 2) [px] as strokes of this kind."""
+    on_off = kind.value.dash
+    return [part for line in lines for part in dashes(line, *on_off)] if on_off else lines
 
 
 WAY_IN = 0.03
@@ -86,7 +117,7 @@ def draw_lap(page: Page, sight: Sight, edge: Floats) -> tuple[float, float]:
 def deciding_start(sight: Sight) -> tuple[float, float]:
     """Where the label of the deciding path points [px]: a little after its start, where water gets
     in; there must be such a path."""
-    points = next(way.points for way in sight.stage.paths if way.deciding)
+    points = next(way.points for way in sight.stage.paths if way.runs is Runs.FIRST_IN)
     along = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1)))
     at = min(WAY_IN, float(along[-1]) / 2)
     spot = np.array([[np.interp(at, along, points[:, k]) for k in range(3)]])
@@ -114,15 +145,14 @@ def _draw_stroke(
         page.line(line, colour, widths[0])
 
 
-def _draw_ghost(page: Page, sight: Sight, piece: Piece) -> None:
+def _ghost(sight: Sight, piece: Piece) -> list[Floats]:
+    """The outline of what is cut away of a piece, lines (k, 2) [px]."""
     if len(piece.ghost) == 0:
-        return
+        return []
     rims, folds = sight.edges_of(piece.ghost)
     cut = piece.ghost[:, :, 2].min()
-    for line in sight.before_the_eye([*rims, *folds]):
-        if (line[:, 2] > cut + 1e-9).any():
-            for dash in dashes(sight.camera.project(line), 9, 6):
-                page.line(dash, GHOST_EDGE, 1.2)
+    lines = sight.before_the_eye([*rims, *folds])
+    return [sight.camera.project(line) for line in lines if (line[:, 2] > cut + 1e-9).any()]
 
 
 def _length(flat: Floats) -> float:

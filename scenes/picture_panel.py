@@ -2,26 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from functools import partial
+from math import ceil
 
 import numpy as np
 
 from scenes.colours import (
     BEHIND,
-    DECIDING,
     GOOD,
     INK,
     PAPER,
     QUIET_INK,
     RULE_LINE,
     SHORT_LAP,
-    WATER,
     Colour,
 )
 from scenes.label_layout import Box
 from scenes.picture_field import draw_scale
 from scenes.picture_page import Page
+from scenes.picture_strokes import Stroke
 from scenes.stage import LeakMark, Piece, ShortLap, Stage
 from scenes.stage_lines import dashes
 
@@ -32,12 +32,14 @@ ROW = 22.0
 GRID = 28.0
 HEADING = 46.0
 FOOT = 66.0
-MOST_PIECES = 16
+SMALL_GRID = 25.0
+PAIR_INDENT = 38.0
 LEAST_PIECES = 6
 FIRST = 2
 """Sizes of the column, in thousandths of the picture's height: margin, where the words of a row
-begin, rows under one heading, height of a line, and what the foot keeps for itself; pieces that are
-listed at most, and at least before the first leaks and laps give way to them."""
+begin, rows under one heading, height of a line, of a row, of a heading, what the foot keeps for itself,
+the height of a row of pieces where they stand two by two, and where their words begin; pieces that are
+listed at least before the first leaks and laps give way to them."""
 
 
 class Column:
@@ -86,11 +88,10 @@ def draw_panel(
     stage: Stage,
     seen: list[int],
     *,
-    differences: tuple[bool, bool] = (False, False),
+    drawn: Collection[Stroke] = (),
     perspective: bool = False,
 ) -> int:
-    """Write the column; `seen` are the numbers of the pieces that the view shows; differences: whether
-    it stands beside two views in which lines mark what differs, and how that lies on the other side;
+    """Write the column; `seen` are the numbers of the pieces that the view shows, `drawn` the kinds of line;
     perspective: whether the view is drawn so.
 
     Returns how many leaks it lists: the view marks these and no others.
@@ -109,16 +110,14 @@ def draw_panel(
         _verdict(column, stage)
     if stage.fields:
         draw_scale(column, stage.fields[0])
-    pieces = [partial(_piece, column, stage.pieces[number]) for number in seen]
-    samples = _samples(column, stage)
-    if differences[0]:
-        samples.append(partial(_sample, column, INK, False, "differs between the two", 4.5))
-    if differences[1]:
-        samples.append(partial(_sample, column, INK, True, "as it lies on the other side"))
+    pieces = [stage.pieces[number] for number in seen]
+    told = {stroke: stroke.value.words for stroke in Stroke if stroke in drawn}
+    if Stroke.OUTSIDE in told and not stage.fates_known:
+        told[Stroke.OUTSIDE] = "water: runs over the roof"
+    samples = [partial(_sample, column, stroke, words) for stroke, words in told.items()]
     lines = HEADING + GRID * len(samples)
-    legend, least = (
-        HEADING + GRID * min(len(pieces), most) + lines for most in (MOST_PIECES, LEAST_PIECES)
-    )
+    least = HEADING + GRID * min(len(pieces), LEAST_PIECES) + lines
+    legend = HEADING + min(GRID * len(pieces), SMALL_GRID * ceil(len(pieces) / 2)) + lines
     leaks = [partial(_leak, column, leak) for leak in stage.leaks]
     laps = [partial(_lap, column, lap) for lap in stage.laps]
     for_laps = HEADING + 3 * ROW if laps else 0
@@ -132,8 +131,8 @@ def draw_panel(
         rest=rest,
     )
     _rows(column, "Laps too short", laps, keep=legend, least=least)
-    _rows(column, "Pieces", pieces, most=MOST_PIECES, keep=lines if samples else 0.0)
-    _rows(column, "Lines" if any(differences) else "Water", samples)
+    _pieces(column, pieces, lines if samples else 0.0)
+    _rows(column, "Lines", samples, most=len(samples))
     lens = "In perspective" if perspective else "Parallel projection"
     foot = f"{lens}, lengths in mm. This drawing explains; it certifies nothing."
     column.y = box.bottom - FOOT + 8
@@ -182,6 +181,35 @@ def _lap(column: Column, lap: ShortLap) -> None:
     column.row(f"{lap.label}: {lap.words}", 22)
 
 
+def _pieces(column: Column, pieces: Sequence[Piece], keep: float) -> None:
+    """The pieces one under the other where they fit above `keep`, else two by two in small letters."""
+    rows = [partial(_piece, column, piece) for piece in pieces]
+    if column.has_room(HEADING + GRID * len(rows) + keep) or len(rows) < 2:
+        _rows(column, "Pieces", rows, most=len(rows), keep=keep)
+        return
+    size = _small(column, pieces)
+    pairs = [partial(_pair, column, pieces[n : n + 2], size) for n in range(0, len(pieces), 2)]
+    _rows(column, "Pieces", pairs, most=len(pairs), keep=keep, rest="and {} more rows")
+
+
+def _pair(column: Column, pieces: Sequence[Piece], size: float) -> None:
+    page, wide = column.page, (column.right - column.left) / 2
+    for number, piece in enumerate(pieces):
+        x, y = column.left + number * wide, column.y
+        page.box(Box(x, y, x + 30, y + 20), piece.colour, INK, 1)
+        page.text(x + 15, y + 10, piece.letter, 14, INK, anchor="mm", bold=True)
+        name = page.wrap(piece.legend, size, wide - PAIR_INDENT, most=1)[0]
+        page.text(x + 35, y + 10, name, size)
+    column.y += SMALL_GRID
+
+
+def _small(column: Column, pieces: Sequence[Piece]) -> float:
+    """The size of letters in which every name fits where pieces stand two by two."""
+    wide = (column.right - column.left) / 2 - PAIR_INDENT
+    needed = max(column.page.measure(piece.legend, 14) for piece in pieces)
+    return max(11.5, min(14.0, 14.0 * wide / needed))
+
+
 def _piece(column: Column, piece: Piece) -> None:
     x, y = column.left, column.y
     column.page.box(Box(x, y, x + 40, y + 22), piece.colour, INK, 1)
@@ -189,25 +217,11 @@ def _piece(column: Column, piece: Piece) -> None:
     column.row(piece.legend, 22)
 
 
-def _samples(column: Column, stage: Stage) -> list[Callable[[], None]]:
-    rows: list[Callable[[], None]] = []
-    if any(not way.behind for way in stage.paths):
-        words = "stays outside" if stage.fates_known else "runs over the roof"
-        rows.append(partial(_sample, column, WATER, False, words))
-    if any(way.behind and not way.deciding for way in stage.paths):
-        rows.append(partial(_sample, column, BEHIND, False, "gets behind the flashings"))
-        rows.append(partial(_sample, column, BEHIND, True, "the same, out of sight"))
-    if any(way.deciding for way in stage.paths):
-        words = "gets in first as the wind rises (dashed: out of sight)"
-        rows.append(partial(_sample, column, DECIDING, False, words, 5.0))
-    return rows
-
-
-def _sample(column: Column, colour: Colour, dashed: bool, words: str, width: float = 2.5) -> None:
-    y = column.y + 11
+def _sample(column: Column, stroke: Stroke, words: str) -> None:
+    style, y = stroke.value, column.y + 11
     line = np.array([[column.left, y], [column.left + 40, y]])
-    for stroke in dashes(line, 7, 5) if dashed else [line]:
-        column.page.line(stroke, colour, width)
+    for part in dashes(line, *style.dash) if style.dash else [line]:
+        column.page.line(part, style.colour, max(style.width, 1.6))
     column.row(words, 20)
 
 

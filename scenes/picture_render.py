@@ -22,7 +22,7 @@ Floats = NDArray[np.float64]
 
 # Lamps given as directions towards them on the picture (right, up, towards the viewer), with their
 # strength; the rest of the light comes from everywhere, so that no face towards the viewer is dark.
-_LAMPS = (((0.0, 0.8, 0.6), 0.18), ((-0.8, 0.0, 0.6), 0.22), ((0.6, 0.1, 0.8), 0.06))
+_LAMPS = (((0.0, 0.4, 0.9), 0.18), ((-0.8, 0.0, 0.6), 0.22), ((0.6, 0.1, 0.8), 0.06))
 _EVERYWHERE = 0.65
 
 VEIL = 0.2

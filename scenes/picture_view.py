@@ -15,6 +15,7 @@ from scenes.picture_lines import deciding_start, draw_lap
 from scenes.picture_page import Page
 from scenes.stage import LeakMark
 from scenes.stage_sight import LOOK_STEP, Sight, Spot
+from scenes.stage_water import Runs
 
 Floats = NDArray[np.float64]
 
@@ -93,7 +94,7 @@ def draw_marks(
 def _others(sight: Sight) -> list[tuple[str, Colour, tuple[float, float]]]:
     """Words, ink and place [px] of the labels at the deciding path and at standing water."""
     stage, rows = sight.stage, []
-    if stage.deciding_words and any(way.deciding for way in stage.paths):
+    if stage.deciding_words and any(way.runs is Runs.FIRST_IN for way in stage.paths):
         rows.append((stage.deciding_words, DECIDING, deciding_start(sight)))
     for pool in stage.pools:
         x, y = sight.camera.project(pool.point[None])[0]

@@ -17,7 +17,7 @@ from meshes.parts import Assembly
 from scenes import __version__
 from scenes.assemble import assemble
 from scenes.cautions import CAUTIONS
-from scenes.faults.apply import detail_made, told
+from scenes.faults.apply import detail_made, flashings_made_right, told
 from scenes.folder import fresh_folder, write_files
 from scenes.follow import Sites, follow
 from scenes.glb import glb_bytes
@@ -253,19 +253,22 @@ def write(
 def stage_of(result: Result, *, water: bool = True) -> Any:
     """What the picture and the window show of a result; without its paths where no `water` is wanted."""
     from scenes.stage import Stage
+    from sim.entering import entering
 
-    scene = result.scene
+    scene, fates = result.scene, result.trace.fate[result.rows]
     decides = result.gusts.lowest if result.gusts and water else None
     return Stage.of(
         result.assembly,
         result.findings,
         result.paths if water else None,
-        fates=result.trace.fate[result.rows] if water else None,
+        fates=fates if water else None,
+        entered=lambda of: entering(result.charts, result.paths.some(of), fates[of]),
         title=scene.title,
         note=scene.note,
         weather=result.weather,
         deciding=decides.path if decides else None,
         deciding_words=f"first at {decides.gust:.1f} m/s" if decides else "",
+        known=flashings_made_right(scene),
     )
 
 

@@ -71,7 +71,6 @@ def draw_section(
     ]
     labels = _draw_names(page, frame, named, _Worth.of(sheets), key)
     seen = sorted(pieces[cut.name] for cut in shown)
-    stage = replace(stage, pieces=tuple(replace(piece, cut_face=0) for piece in stage.pieces))
     draw_panel(page, Box(whole - PANEL, 0, whole, PAGE_HEIGHT), stage, seen)
     try:
         page.finished().save(file, format="PNG")

@@ -7,21 +7,29 @@ colours, letters and numbers agree everywhere and with the text.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
-from string import ascii_uppercase
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from meshes.parts import Assembly, Part, Role
-from scenes.colours import Colour, tint_of
+from scenes.colours import Colour
 from scenes.say_weather import is_windy, weather_words
 from scenes.stage_camera import VIEWS, View
 from scenes.stage_cut import cut_level, outside_removed
 from scenes.stage_fields import Field
-from scenes.stage_water import Pool, RecordedPaths, WaterPath, pools, read_deciding, read_paths
+from scenes.stage_letters import keyed
+from scenes.stage_water import (
+    Entered,
+    Pool,
+    RecordedPaths,
+    WaterPath,
+    pools,
+    read_deciding,
+    read_paths,
+)
 from scenes.stage_wind import Wind
 from scenes.stage_words import DRY, Answer, capital, is_wet, percent, shares, verdict
 
@@ -32,9 +40,6 @@ NEAR = 0.3
 
 STACK_SHOWN = 0.10
 """How far the stack is shown above the highest flashing before it is cut away [m]."""
-
-_TOLD = (Role.FLASHING, Role.COVERING, Role.STACK, Role.DEBRIS, Role.UNDERLAY, Role.INSIDE)
-"""Letters go to the flashings first, and last to what is mostly out of sight."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,9 +61,7 @@ class Piece:
     def legend(self) -> str:
         """The words of the legend."""
         name = capital(self.name)
-        if self.see_through:
-            return f"{name} (see-through)"
-        return f"{name} (upper part cut away)" if self.cut_face else name
+        return f"{name} (see-through)" if self.see_through else name
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -90,7 +93,8 @@ class Stage:
     both are empty where nothing was computed. `fates_known`: whether `behind` of the paths was
     told. `bad` is True when water gets in or a lap is short, `clear` when nothing else is amiss
     either. `weather` is one line; `wind` None in still air; `deciding_words` stand at the path marked
-    as `deciding`; `fields`: amounts on the surfaces, where they were asked for."""
+    as the first way in; `fields`: amounts on the surfaces, where they were asked for; `guides`: (2, 3)
+    [m] each, from where a piece is drawn to where it belongs."""
 
     title: str
     note: str
@@ -110,6 +114,7 @@ class Stage:
     pools: tuple[Pool, ...] = ()
     deciding_words: str = ""
     fields: tuple[Field, ...] = ()
+    guides: tuple[Floats, ...] = ()
 
     @staticmethod
     def of(
@@ -118,25 +123,27 @@ class Stage:
         paths: RecordedPaths | None = None,
         *,
         fates: NDArray[np.integer] | None = None,
+        entered: Entered | None = None,
         title: str,
         note: str = "",
         weather: Mapping[str, Any] | None = None,
         deciding: RecordedPaths | None = None,
         deciding_words: str = "",
+        known: Collection[str] = (),
     ) -> Stage:
         """Describe an assembly, its findings and k recorded paths (either may be None).
 
         fates (k,) of sim.fates.Fate, one a path: without them no path is said to stay outside or to
-        get behind. weather: as findings.json holds it; deciding: one path more that is marked, with
-        deciding_words at it. Raises SceneError when the number of fates differs.
+        get behind; entered: tells where they get behind. weather: as findings.json holds it;
+        deciding: one path more that is marked, with deciding_words at it. known: names of the
+        flashings of the scene made right, so that its letters stay though one is missing. Raises
+        SceneError when the number of fates differs.
         """
-        ways = [] if paths is None else read_paths(paths, fates)
+        ways = [] if paths is None else read_paths(paths, fates, entered)
         ways += [] if deciding is None else read_deciding(deciding)
         pieces = []
-        ranks: dict[Role, int] = {}
-        for index, part in enumerate(sorted(assembly, key=_telling_order)):
-            rank = ranks[part.role] = ranks.get(part.role, -1) + 1
-            piece, ways = _piece(part, _letter(index), tint_of(part.role, rank), assembly, ways)
+        for part, letter, colour in keyed(assembly, known):
+            piece, ways = _piece(part, letter, colour, assembly, ways)
             pieces.append(piece)
         leaks, laps = ((), ()) if findings is None else (_leaks(findings), _short_laps(findings))
         return Stage(
@@ -174,17 +181,6 @@ class Stage:
         return np.concatenate([points, *near])
 
 
-def _telling_order(part: Part) -> tuple[int, str]:
-    """By role, then by name: a changed dressing order changes no letter and no colour."""
-    return _TOLD.index(part.role), part.name
-
-
-def _letter(index: int) -> str:
-    """A to Z, then AA, AB, ..."""
-    head, tail = divmod(index, len(ascii_uppercase))
-    return (_letter(head - 1) if head else "") + ascii_uppercase[tail]
-
-
 def _piece(
     part: Part, letter: str, colour: Colour, assembly: Assembly, ways: list[WaterPath]
 ) -> tuple[Piece, list[WaterPath]]:
@@ -197,7 +193,7 @@ def _piece(
     cut = cut_level(triangles, level)
     left = outside_removed([way.points for way in ways], cut.removed, level)
     trimmed = [
-        WaterPath(stretch, way.behind, way.deciding)
+        WaterPath(stretch, way.runs)
         for way, stretches in zip(ways, left, strict=True)
         for stretch in stretches
     ]

@@ -27,6 +27,9 @@ LOOK_STEP = 6
 STRETCH = 5.0
 """Lines are tried for hiding every 5 pixels."""
 
+CLOSE_OVER = 0.04
+"""What stands this near before a point [m] lies over it."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Spot:
@@ -143,6 +146,18 @@ class Sight:
             seen += runs(flat, free)
             covered += runs(flat, ~free)
         return seen, covered
+
+    def beneath(self, lines: list[Floats]) -> list[Floats]:
+        """What of polylines (k, 3) [m] a sheet close over it hides and nothing else: (k, 2) [px] each."""
+
+        def elsewise(points: Floats) -> NDArray[np.bool_]:
+            over = self.hidden(points)
+            over[over] = ~self.hidden(points[over] + CLOSE_OVER * self.camera.towards(points[over]))
+            return ~over
+
+        near = [line for line in self.before_the_eye(lines) if self._near(line)]
+        fine = seen_and_hidden(near, elsewise, STRETCH * self.camera.scale)
+        return [part for line, free in fine for part in runs(self.camera.project(line), free)]
 
     def before_the_eye(self, lines: list[Floats]) -> list[Floats]:
         """What of polylines (k, 3) [m] lies before the eye."""

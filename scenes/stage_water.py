@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from enum import Enum
 from itertools import pairwise
 from math import isfinite
 from typing import Any, Protocol
@@ -12,11 +13,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from meshes.errors import SceneError, require
+from sim.entering import Entering
 from sim.fates import Fate
+from sim.leaks_table import LEAST_BEHIND
+from sim.shares import evenly
 
 Floats = NDArray[np.float64]
 
-MOST_PATHS = 320
+MOST_PATHS = 240
 MOST_BEHIND = 40
 """Paths drawn at most, and of them those that get behind: more would paint the roof solid."""
 
@@ -34,14 +38,31 @@ class RecordedPaths(Protocol):
     def points(self) -> Floats: ...
 
 
+Entered = Callable[[Any], Entering]
+"""Tells, of the paths with some numbers (n,), where they go behind."""
+
+
+class Runs(Enum):
+    """How the water of a stretch runs, as its line tells it."""
+
+    OUTSIDE = "stays outside"
+    UNDER = "behind a flashing, and out again"
+    COMING = "on its way to where it gets in"
+    BEHIND = "behind the flashings"
+    FIRST_IN = "gets in first as the wind rises"
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class WaterPath:
-    """One drop's way, (k, 3) [m], k >= 2; behind: it reached the underlay or the inside; deciding:
-    it is the one by which water first gets in."""
+    """A stretch of a drop's way, (k, 3) [m], k >= 2, on which its water runs in one manner."""
 
     points: Floats
-    behind: bool
-    deciding: bool = False
+    runs: Runs
+
+    @property
+    def behind(self) -> bool:
+        """Whether it has got behind for good: it ends on the underlay or inside."""
+        return self.runs in (Runs.BEHIND, Runs.FIRST_IN)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,32 +73,80 @@ class Pool:
     words: str
 
 
-def read_paths(paths: RecordedPaths, fates: NDArray[np.integer] | None) -> list[WaterPath]:
-    """At most MOST_PATHS of them, evenly picked; those that get behind come last, on top."""
+def read_paths(
+    paths: RecordedPaths, fates: NDArray[np.integer] | None, entered: Entered | None = None
+) -> list[WaterPath]:
+    """The stretches of at most MOST_PATHS of them, evenly picked; of those that get behind last, on top.
+
+    Without `entered` a path that ends behind is told as if it were so from its beginning.
+    """
     count = len(paths.start) - 1
     if fates is not None:
         require(len(fates) == count, "fates", len(fates), f"one a path, {count}", SceneError)
-    ways = []
-    for path, (first, stop) in enumerate(pairwise(paths.start)):
-        points = np.asarray(paths.points[first:stop], dtype=float)
-        lost = fates is not None and int(fates[path]) in (Fate.UNDERLAY, Fate.INSIDE)
-        if len(points) > 1:
-            ways.append(WaterPath(points, lost))
-    behind = _evenly([way for way in ways if way.behind], MOST_BEHIND)
-    outside = _evenly([way for way in ways if not way.behind], MOST_PATHS - len(behind))
-    return outside + behind
+    lost = np.zeros(count, dtype=bool)
+    if fates is not None:
+        lost = np.isin(fates, (Fate.UNDERLAY, Fate.INSIDE))
+    long = np.diff(paths.start) > 1
+    behind = _evenly(np.flatnonzero(long & lost), MOST_BEHIND)
+    outside = _evenly(np.flatnonzero(long & ~lost), MOST_PATHS - len(behind))
+    chosen = np.concatenate([outside, behind])
+    if entered is None:
+        return [
+            WaterPath(_points(paths, path), Runs.BEHIND if lost[path] else Runs.OUTSIDE)
+            for path in chosen
+        ]
+    how, first, rows = entered(chosen), 0, []
+    for number, path in enumerate(chosen):
+        points = _points(paths, path)
+        if lost[path]:
+            rows += _split(points, how.gets_in[number] - first)
+        else:
+            rows += _under_and_out(points, how.behind[first : first + len(points) - 1])
+        first += len(points)
+    # Stretches that get behind come last, whatever led to them.
+    return sorted(rows, key=lambda way: way.behind)
 
 
-def _evenly(ways: list[WaterPath], most: int) -> list[WaterPath]:
-    if len(ways) <= most:
-        return ways
-    return [ways[int(k)] for k in np.linspace(0, len(ways) - 1, most)]
+def _points(paths: RecordedPaths, path: int) -> Floats:
+    return np.asarray(paths.points[paths.start[path] : paths.start[path + 1]], dtype=float)
+
+
+def _split(points: Floats, at: float) -> list[WaterPath]:
+    """A path up to where it gets in, counted in its rows, and from there."""
+    row = min(int(at), len(points) - 2)
+    enters = points[row] + (at - row) * (points[row + 1] - points[row])
+    coming = np.concatenate([points[: row + 1], enters[None]])
+    return [
+        *([WaterPath(coming, Runs.COMING)] if at > 0 else []),
+        WaterPath(np.concatenate([enters[None], points[row + 1 :]]), Runs.BEHIND),
+    ]
+
+
+def _under_and_out(points: Floats, under: NDArray[np.bool_]) -> list[WaterPath]:
+    """A path as stretches outside and behind a flashing; under (k - 1,): of each of its pieces."""
+    long = np.linalg.norm(np.diff(points, axis=0), axis=1)
+    ends = [0, *(np.flatnonzero(under[1:] != under[:-1]) + 1).tolist(), len(under)]
+    hidden = [bool(under[a]) and long[a:b].sum() >= LEAST_BEHIND for a, b in pairwise(ends)]
+    rows: list[tuple[int, int, bool]] = []
+    for (first, stop), below in zip(pairwise(ends), hidden, strict=True):
+        if rows and rows[-1][2] == below:
+            rows[-1] = (rows[-1][0], stop, below)
+        else:
+            rows.append((first, stop, below))
+    return [
+        WaterPath(points[first : stop + 1], Runs.UNDER if below else Runs.OUTSIDE)
+        for first, stop, below in rows
+    ]
+
+
+def _evenly(rows: NDArray[np.int64], most: int) -> NDArray[np.int64]:
+    return rows[evenly(len(rows), most)]
 
 
 def read_deciding(paths: RecordedPaths) -> list[WaterPath]:
     """The first of recorded paths, marked as deciding; nothing where it has no length."""
-    points = np.asarray(paths.points[paths.start[0] : paths.start[1]], dtype=float)
-    return [WaterPath(points, behind=True, deciding=True)] if len(points) > 1 else []
+    points = _points(paths, 0)
+    return [WaterPath(points, Runs.FIRST_IN)] if len(points) > 1 else []
 
 
 def pools(standing: Sequence[Any]) -> tuple[Pool, ...]:

@@ -36,7 +36,8 @@ def verdict(findings: Answer) -> str:
             dry = "No water gets through, but some runs behind a flashing and out again"
         held = sum(row.share for row in findings.water if _fate(row) == "held")
         dry += f"; {percent(held)} is held" if held >= WORTH_TELLING else ""
-        return f"{dry}, but {_count(laps, 'lap')} too short" if laps else dry
+        joined = "; " if ", but" in dry else ", but "
+        return f"{dry}{joined}{_count(laps, 'lap')} too short" if laps else dry
     wet = "Water gets behind the flashings"
     if leaks:
         wet = f"Water gets behind at {_count(leaks, 'place')}"

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from meshes.errors import SceneError
 from scenes.assemble import assemble
-from scenes.exploded import exploded
+from scenes.exploded import apart
+from scenes.faults.apply import flashings_made_right
 from scenes.folder import PREFIX
 from scenes.scene import Scene
 from scenes.stage import Stage
@@ -30,7 +31,9 @@ CLOSE: Final = 0.15
 def pieces_apart(scene: Scene) -> Stage:
     """The scene's pieces drawn apart in the order in which they are dressed, without water. Raises
     SceneError for what can't be built."""
-    return Stage.of(exploded(assemble(scene)), title=scene.title, note=scene.note)
+    assembly, known = assemble(scene), flashings_made_right(scene)
+    stage = Stage.of(assembly, title=scene.title, note=scene.note, known=known)
+    return apart(stage, assembly)
 
 
 def close_on(result: Result, stage: Stage, number: int) -> tuple[str, NDArray[np.float64]]:

@@ -107,7 +107,7 @@ def leaks_of_paths(charts: Sequence[Charts], paths: Paths, fates: Sequence[Fate]
     telling = _Telling(
         reader, ways, causes_of(one, ways), np.array(fates, np.int8),
         measure_laps(one.surface, one.caster), Places.of(one.surface),
-        lambda row: _one_of(paths, row),
+        lambda row: paths.some(np.array([row])),
     )  # fmt: skip
     found = []
     for row, own in enumerate(charts):
@@ -186,15 +186,6 @@ class _Telling:
         near = told[away <= max(ONE_LEAK, float(away.min()))]
         came = np.linalg.norm(self.ways.landed[near] - self.causes.point[near], axis=1)
         return int(near[np.round(np.abs(came - np.median(came)), 9).argmin()])
-
-
-def _one_of(paths: Paths, row: int) -> Paths:
-    """One of some paths, alone."""
-    first, last = int(paths.start[row]), int(paths.start[row + 1])
-    return Paths(
-        np.array([0, last - first], np.int64), paths.points[first:last], paths.chart[first:last],
-        paths.kind[first:last],
-    )  # fmt: skip
 
 
 def _most_alike(causes: Causes, rows: Ints) -> Flags:

@@ -21,6 +21,7 @@ OFF_AN_EDGE: Final = 0.001
 SHARE_OFF_AN_EDGE: Final = 0.9
 LOOK_STEP: Final = 0.050
 ON_A_RIM: Final = 1e-5
+LEAST_BEHIND: Final = 0.005
 BARE_BESIDE: Final = 0.050
 CHUNK: Final = 5000
 LONG_FALL: Final = 0.030
@@ -80,6 +81,10 @@ TABLE: Final[dict[str, Choice]] = {
     ),
     "ON_A_RIM": Choice(
         ON_A_RIM, "m", "water this near to a rim runs down the edge itself, not down the sheet's back",
+    ),
+    "LEAST_BEHIND": Choice(
+        LEAST_BEHIND, "m", "a drop that is behind flashings for less than this in all only passes the "
+        "corner of one",
     ),
     "BARE_BESIDE": Choice(
         BARE_BESIDE, "m", "an underlay that sees the sky straight up, with nothing this near on any side "

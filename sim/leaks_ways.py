@@ -18,6 +18,7 @@ from sim.leaks_table import (
     BARE_BESIDE,
     FACING,
     HALVINGS,
+    LEAST_BEHIND,
     LOOK_STEP,
     OFF_AN_EDGE,
     ON_A_RIM,
@@ -309,7 +310,16 @@ class Reader:
         return start + (end - start) * high[:, None], self._may_hide(found)
 
     def behind_a_flashing(self, paths: Paths) -> Flags:
-        """Whether each path ran in a gap under a flashing or on a flashing's dry side at any time."""
+        """Whether each path ran in a gap under a flashing or on a flashing's dry side, for LEAST_BEHIND in
+        all."""
+        rows = np.flatnonzero(self.pieces_behind(paths))
+        ends = np.minimum(rows + 1, len(paths.points) - 1)
+        length = np.linalg.norm(paths.points[ends] - paths.points[rows], axis=1)
+        path = np.searchsorted(paths.start, rows, side="right") - 1
+        return np.bincount(path, length, minlength=len(paths)) >= LEAST_BEHIND
+
+    def pieces_behind(self, paths: Paths) -> Flags:
+        """Whether the piece of path that begins at each point (p,) runs there, on any of its way."""
         surface = self.charts.surface
         on = ~np.isin(paths.kind, NOT_ON_A_FACE)
         rows = np.flatnonzero(on)
@@ -325,9 +335,9 @@ class Reader:
         points = paths.points[rows[piece]] + along[piece] * share[:, None]
         over = self.sheets_over(points, chart[piece])
         hidden[piece[(over >= 0) & flashing[over]]] = True
-        hidden &= ~rim
-        total = np.concatenate([[0], np.cumsum(np.bincount(rows[hidden], minlength=len(on)))])
-        return total[paths.start[1:]] > total[paths.start[:-1]]
+        behind = np.zeros(len(on), dtype=bool)
+        behind[rows] = hidden & ~rim
+        return behind
 
 
 def _alike(paths: Paths, rows: Ints, ends: Ints) -> tuple[Ints, Ints]:

@@ -64,6 +64,13 @@ class Paths:
     def __len__(self) -> int:
         return len(self.start) - 1
 
+    def some(self, chosen: NDArray[np.integer]) -> Paths:
+        """Some of the paths, by their numbers (n,)."""
+        counts = np.diff(self.start)[chosen]
+        start = np.concatenate([[0], np.cumsum(counts)]).astype(np.int64)
+        rows = np.arange(start[-1]) + np.repeat(self.start[chosen] - start[:-1], counts)
+        return Paths(start, self.points[rows], self.chart[rows], self.kind[rows])
+
     @staticmethod
     def joined(paths: Sequence[Paths]) -> Paths:
         """Some paths one after the other; at least one."""

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
-from meshes.build import build
+from meshes.build import build, pieces
 from meshes.errors import SceneError
 from meshes.parts import Assembly
 from meshes.spec import Detail
@@ -75,6 +76,18 @@ def detail_made(scene: Scene) -> Detail | None:
     if scene.detail is None or not scene.faults:
         return scene.detail
     return _measures(scene, scene.detail)[0]
+
+
+def flashings_made_right(scene: Scene) -> tuple[str, ...]:
+    """Names of the flashings that a scene with faults has without them; nothing for one without either."""
+    if scene.detail is None or not scene.faults:
+        return ()
+    return _names_of(scene.detail)
+
+
+@lru_cache(maxsize=64)
+def _names_of(detail: Detail) -> tuple[str, ...]:
+    return tuple(piece.name for piece in pieces(detail).values())
 
 
 def told(scene: Scene) -> list[dict[str, Any]]:

@@ -13,6 +13,7 @@ from meshes.errors import SceneError, require
 from scenes.film.files import write_frames
 from scenes.film.reel import Reel, camera_of
 from scenes.run import Result, stage_of
+from sim.entering import entering
 from sim.passing import passing_times
 from sim.storm import film_on
 
@@ -51,8 +52,9 @@ def reels(results: Sequence[Result], cut: Cut) -> list[Reel]:
     made = []
     for result, stage in zip(results, stages, strict=True):
         times = passing_times(result.paths, film_on(result.charts, result.drops))
-        fates = result.trace.fate[result.rows]
-        made.append(Reel.of(stage, result.paths, times, fates, camera, size, slow=cut.slow))
+        how = entering(result.charts, result.paths, result.trace.fate[result.rows])
+        enters = how.times(times)
+        made.append(Reel.of(stage, result.paths, times, enters, camera, size, slow=cut.slow))
     return made
 
 

@@ -48,16 +48,16 @@ class Reel:
 
     @staticmethod
     def of(
-        stage: Stage, paths: Paths, times: Floats, fates: NDArray[np.integer], camera: Camera,
+        stage: Stage, paths: Paths, times: Floats, enters: Floats, camera: Camera,
         size: tuple[int, int], *, slow: float,
     ) -> Reel:  # fmt: skip
-        """stage: what is shown; paths (k,) with their times (n,) [s] and fates (k,); camera: see
-        `camera_of`; size (width, height) [px] of a frame."""
+        """stage: what is shown; paths (k,) with their times (n,) [s], and when each gets in (k,) [s];
+        camera: see `camera_of`; size (width, height) [px] of a frame."""
         pixel = SHARP * size[1] / PAGE_HEIGHT
         large = (round(SHARP * size[0]), round(SHARP * size[1]))
         bare = replace(stage, paths=(), leaks=(), laps=(), pools=())
         begun = Begun.of(bare, camera, large, pixel)
-        tracks = Tracks.of(paths, times, fates, begun.sight)
+        tracks = Tracks.of(paths, times, enters, begun.sight)
         looks = shots(stage, camera)
         return Reel(
             stage, camera, begun.page.finished(), tracks, looks, tuple(begun.keys), size, slow
@@ -115,7 +115,7 @@ class Reel:
             page.text(16, top + 22 + 30 * number, line, 26, INK, bold=number == 0)
         told = "as fast as" if self.slow == 1 else f"{self.slow:g} times slower than"
         foot = (
-            f"Filled: seen. Ring: out of sight. Red and larger: gets behind. Water moves {told} in"
+            f"Filled: seen. Ring: out of sight. Red and larger: behind the flashings. Water moves {told} in"
             " truth. This explains; it certifies nothing."
         )
         rows = page.wrap(foot, 16, width - 32, most=2)

@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from scenes.stage_lines import hidden
 from scenes.stage_sight import Sight
-from sim.fates import Fate
 from sim.trace import Paths
 
 Floats = NDArray[np.float64]
@@ -27,20 +26,21 @@ SHORTEST: Final = 0.5
 class Tracks:
     """k drops, each followed by another like it a round later. start (k + 1,): rows of each; time (n,)
     [s] since it landed; at (n, 2) [units of the page]; unseen (n,): whether something hides it there;
-    behind (k,): whether it ends behind the flashings; a_round [s]: how long half of them take at most;
-    begins (k,) [s]: when each first lands."""
+    enters (k,) [s]: when it gets behind the flashings, infinite for one that stays outside; a_round [s]: how
+    long half of them take at most; begins (k,) [s]: when each first lands."""
 
     start: NDArray[np.int64]
     time: Floats
     at: Floats
     unseen: NDArray[np.bool_]
-    behind: NDArray[np.bool_]
+    enters: Floats
     a_round: float
     begins: Floats
 
     @staticmethod
-    def of(paths: Paths, times: Floats, fates: NDArray[np.integer], sight: Sight) -> Tracks:
-        """Paths (k,) with the times (n,) [s] at their points and their fates (k,), under a camera."""
+    def of(paths: Paths, times: Floats, enters: Floats, sight: Sight) -> Tracks:
+        """Paths (k,) with the times (n,) [s] at their points, and when each gets in (k,) [s], infinite for
+        one that does not, under a camera."""
         start, time, points = [0], [], []
         for first, last in zip(paths.start[:-1], paths.start[1:], strict=True):
             own = times[first:last]
@@ -55,15 +55,14 @@ class Tracks:
             start.append(start[-1] + count)
         places = np.concatenate(points)
         a_round = max(float(np.median([own[-1] for own in time])), SHORTEST)
-        behind = np.isin(fates, (Fate.UNDERLAY, Fate.INSIDE))
         return Tracks(
             np.array(start), np.concatenate(time), sight.camera.project(places),
-            hidden(places, sight.camera.view.axes[2], sight.caster), behind, a_round,
+            hidden(places, sight.camera.view.axes[2], sight.caster), enters, a_round,
             np.mod(GOLDEN * np.arange(len(time)), 1.0) * a_round,
         )  # fmt: skip
 
     def moment(self, seconds: float) -> tuple[Floats, NDArray[np.bool_], NDArray[np.bool_]]:
-        """The drops that run at a time: where (j, 2), unseen (j,) and behind (j,)."""
+        """The drops that run at a time: where (j, 2), unseen (j,), and whether they are in (j,)."""
         at, unseen, behind = [], [], []
         for drop, since in enumerate(np.mod(seconds - self.begins, self.a_round).tolist()):
             first, last = self.start[drop], self.start[drop + 1]
@@ -75,5 +74,5 @@ class Tracks:
                 )
             )
             unseen.append(self.unseen[first + np.searchsorted(own, when, "right") - 1])
-            behind.append(np.full(len(when), self.behind[drop]))
+            behind.append(when >= self.enters[drop])
         return np.concatenate(at), np.concatenate(unseen), np.concatenate(behind)

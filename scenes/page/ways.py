@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from meshes.parts import Role
 from scenes.run import Result
 from scenes.stage import Stage
-from sim.fates import Fate
+from sim.entering import entering
 from sim.passing import passing_times
 from sim.shares import evenly
 from sim.storm import film_on
@@ -31,34 +31,70 @@ ROUNDS: Final = 4
 @dataclass(frozen=True, slots=True, eq=False)
 class Ways:
     """k paths. start (k + 1,): rows of each; points (n, 3) [m]; time (n,) [s] since the drop landed;
-    behind (k,): it ends behind the flashings; leak (k,): its leak's number, 0 for none."""
+    enters (k,): row of the point where it gets behind the flashings, that after its last for one that does
+    not; under (n,): the piece that begins there runs behind a flashing; leak (k,): its leak's number, 0
+    for none."""
 
     start: NDArray[np.int64]
     points: Floats
     time: Floats
-    behind: NDArray[np.bool_]
+    enters: NDArray[np.int64]
+    under: NDArray[np.bool_]
     leak: NDArray[np.int32]
 
     @staticmethod
     def of(result: Result, stage: Stage) -> Ways:
         """The kept paths of a result, without what ran on a part of the stack that the stage has cut
         away."""
-        paths, charts = result.paths, result.charts
-        time = passing_times(paths, film_on(charts, result.drops))
-        count = len(paths.start) - 1
-        path = np.repeat(np.arange(count), np.diff(paths.start))
-        few = _few_of_each(result.leak_of)
-        kept = few[path] & ~_leading(_cut_away(result, stage, paths.points, paths.chart), path)
-        kept = _thinned(paths.points, time, path, kept)
-        start = np.concatenate([[0], np.cumsum(np.bincount(path[kept], minlength=count))])
+        chosen = np.flatnonzero(_few_of_each(result.leak_of))
+        leak = result.leak_of[chosen]
+        rows = _marked(result, chosen)
+        count = len(chosen)
+        away = _cut_away(result, stage, rows.points, rows.chart)
+        kept = _thinned(rows, ~_leading(away, rows.path))
+        start = np.concatenate([[0], np.cumsum(np.bincount(rows.path[kept], minlength=count))])
         long = np.diff(start) > 1
-        kept[kept] = long[path[kept]]
-        lengths = np.diff(start)[long]
-        fates = result.trace.fate[result.rows]
+        kept[kept] = long[rows.path[kept]]
+        ends = np.cumsum(np.diff(start)[long])
+        enters = ends.copy()
+        number = np.cumsum(long) - 1
+        at = np.flatnonzero(rows.way_in[kept])
+        enters[number[rows.path[kept][at]]] = at
         return Ways(
-            np.concatenate([[0], np.cumsum(lengths)]), paths.points[kept], time[kept],
-            np.isin(fates, (Fate.UNDERLAY, Fate.INSIDE))[long], result.leak_of[long],
+            np.concatenate([[0], ends]), rows.points[kept], rows.time[kept], enters,
+            rows.under[kept], leak[long],
         )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Rows:
+    """Points (n, 3) [m] of paths, by their path (n,), with the chart, time [s], whether the piece that
+    begins there runs behind a flashing, and whether the path gets in there."""
+
+    path: NDArray[np.int64]
+    points: Floats
+    chart: NDArray[np.int32]
+    time: Floats
+    under: NDArray[np.bool_]
+    way_in: NDArray[np.bool_]
+
+
+def _marked(result: Result, chosen: NDArray[np.int64]) -> _Rows:
+    """The chosen paths, with a point more where one gets in."""
+    paths = result.paths.some(chosen)
+    time = passing_times(paths, film_on(result.charts, result.drops))
+    how = entering(result.charts, paths, result.trace.fate[result.rows[chosen]])
+    path = np.repeat(np.arange(len(chosen)), np.diff(paths.start))
+    enters = np.flatnonzero(np.isfinite(how.gets_in))
+    after = np.floor(how.gets_in[enters]).astype(np.int64) + 1
+    new = np.column_stack([paths.points, time])
+    rows = np.insert(new, after, how.there(new)[enters], axis=0)
+    under = how.behind & np.isinf(how.gets_in)[path]
+    way_in = np.insert(np.zeros(len(path), dtype=bool), after, True)
+    return _Rows(
+        np.insert(path, after, enters), rows[:, :3], np.insert(paths.chart, after, paths.chart[after - 1]),
+        rows[:, 3], np.insert(under, after, under[after - 1]), way_in,
+    )  # fmt: skip
 
 
 def _few_of_each(leak: NDArray[np.int32]) -> NDArray[np.bool_]:
@@ -93,18 +129,19 @@ def _leading(flags: NDArray[np.bool_], path: NDArray[np.int64]) -> NDArray[np.bo
     return flags & (broken - np.maximum.accumulate(before) == 0)
 
 
-def _thinned(
-    points: Floats, time: Floats, path: NDArray[np.int64], kept: NDArray[np.bool_]
-) -> NDArray[np.bool_]:
-    """Without points that a straight stretch at even speed passes by anyway."""
+def _thinned(rows: _Rows, kept: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Without points that a straight stretch at even speed passes by anyway; where a path gets in, or
+    behind a flashing and out again, it keeps one."""
     kept = kept.copy()
+    path, points, time = rows.path, rows.points, rows.time
+    fixed = rows.way_in | (rows.under != np.roll(rows.under, 1))
     for turn in range(ROUNDS):
-        rows = np.flatnonzero(kept)
-        if len(rows) < 3:
+        some = np.flatnonzero(kept)
+        if len(some) < 3:
             break
-        before, here, after = rows[:-2], rows[1:-1], rows[2:]
+        before, here, after = some[:-2], some[1:-1], some[2:]
         inner = (path[before] == path[here]) & (path[here] == path[after])
-        inner &= np.arange(len(here)) % 2 == turn % 2
+        inner &= (np.arange(len(here)) % 2 == turn % 2) & ~fixed[here]
         span = points[after] - points[before]
         long = np.einsum("ij,ij->i", span, span)
         share = np.einsum("ij,ij->i", points[here] - points[before], span)

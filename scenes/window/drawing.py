@@ -63,9 +63,12 @@ class Drawing:
                 self._laps[number] = [_added(plotter.renderer, edge, GOOD, 2.5)]
         self._leaks = {}
         for number, (few, many) in drawn(ways).items():
-            self._leaks[number] = (
-                self._through(plotter, [way.points for way in few], BEHIND, 3.0),
-                self._through(plotter, [way.points for way in many], BEHIND, 2.5),
+            self._leaks[number] = tuple(
+                [
+                    _added(plotter.renderer, _long([way.coming for way in some]), WATER, width),
+                    *self._through(plotter, _long([way.within for way in some]), BEHIND, width),
+                ]
+                for some, width in ((few, 3.0), (many, 2.5))
             )
         self._drops = [_Drops(overlay, *look) for look in _DROPS]
         self._mark = [
@@ -104,11 +107,13 @@ class Drawing:
         lift = LIFTED * axes[2]
         self._outside.position = lift
         water = [actors for both in self._leaks.values() for actors in both]
-        for actors in [*water, *self._laps.values()]:
+        for actors in water:
+            actors[0].position = actors[1].position = lift
+        for actors in self._laps.values():
             actors[0].position = lift
 
     def drops(self, at: Floats, behind: NDArray[np.bool_], unseen: NDArray[np.bool_]) -> None:
-        """Show drops at places (j, 3) [m]; those out of sight only if they end behind (j,)."""
+        """Show drops at places (j, 3) [m]; those out of sight only if they are behind (j,)."""
         for drops, chosen in zip(
             self._drops, (~behind & ~unseen, behind & ~unseen, behind & unseen), strict=True
         ):
@@ -125,8 +130,8 @@ _DROPS: Final = (
     ((BEHIND, 11.0), (PAPER, 0.0)),
     ((BEHIND, 11.0), (PAPER, 6.0)),
 )
-"""Colour and size [px] of drops and of the dot in them: seen, seen and getting behind, and a ring for
-those out of sight that get behind."""
+"""Colour and size [px] of drops and of the dot in them: seen, seen and behind, and a ring for those that
+are behind and out of sight."""
 
 
 class _Drops:
@@ -184,6 +189,10 @@ def outlines(piece: Piece) -> list[Floats]:
     """The rims and folds of a piece, (2, 3) [m] each."""
     rims, folds = edges(piece.triangles, np.zeros(3))
     return [*rims, *folds]
+
+
+def _long(lines: Sequence[Floats]) -> list[Floats]:
+    return [line for line in lines if len(line) > 1]
 
 
 def polylines(lines: Sequence[Floats]) -> pv.PolyData:

@@ -22,6 +22,7 @@ from scenes.colours import (
 from scenes.label_layout import Box
 from scenes.picture_page import Page
 from scenes.stage import Piece, Stage
+from scenes.stage_water import Runs
 from scenes.stage_words import capital
 from scenes.window.figures import Told
 from scenes.window.keys import LIST, MOST_VIEWS, MOUSE
@@ -182,10 +183,13 @@ def _high(cells: Sequence[tuple[int, list[str]]]) -> float:
 def _samples(stage: Stage) -> list[tuple[Colour, float, str]]:
     """Colour, width and words of every kind of line that is drawn."""
     rows: list[tuple[Colour, float, str]] = []
-    if any(not way.behind for way in stage.paths):
+    runs = {way.runs for way in stage.paths}
+    if Runs.OUTSIDE in runs:
         rows.append((WATER, 2.0, "stays outside"))
+    if Runs.COMING in runs:
+        rows.append((WATER, 4.0, "comes to a way in"))
     if any(way.behind for way in stage.paths):
-        rows.append((BEHIND, 3.0, "gets in (pale: hidden)"))
+        rows.append((BEHIND, 3.0, "is in (pale: hidden)"))
     if stage.verdict:
         rows.append((GOOD, 3.0, "lap, long enough"))
     if stage.laps:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import isfinite
 from typing import Final
 
 import numpy as np
@@ -12,7 +13,7 @@ from numpy.typing import NDArray
 from meshes.parts import Role
 from scenes.run import Result
 from scenes.stage import Stage
-from sim.fates import Fate
+from sim.entering import entering
 from sim.passing import passing_times
 from sim.shares import evenly
 from sim.storm import film_on
@@ -33,21 +34,43 @@ GOLDEN: Final = (5**0.5 - 1) / 2
 @dataclass(frozen=True, slots=True, eq=False)
 class Way:
     """A kept path as it is shown. number: its place among the kept ones; points (k, 3) [m], k >= 2; time
-    (k,) [s] since the drop landed; behind: it ends behind the flashings; leak: number of its leak, 0 for
-    none."""
+    (k,) [s] since the drop landed; enters [s]: when it gets behind the flashings, infinite for one that stays
+    outside; leak: number of its leak, 0 for none."""
 
     number: int
     points: Floats
     time: Floats
-    behind: bool
+    enters: float
     leak: int
+
+    @property
+    def behind(self) -> bool:
+        """Whether it ends behind the flashings."""
+        return isfinite(self.enters)
+
+    @property
+    def coming(self) -> Floats:
+        """Its points (n, 3) [m] up to where it gets in; under two for none."""
+        before = self.time < self.enters
+        return (
+            np.concatenate([self.points[before], self._way_in]) if before.any() else self.points[:0]
+        )
+
+    @property
+    def within(self) -> Floats:
+        """Its points (n, 3) [m] from there on."""
+        return np.concatenate([self._way_in, self.points[self.time >= self.enters]])
+
+    @property
+    def _way_in(self) -> Floats:
+        return np.array([[np.interp(self.enters, self.time, self.points[:, k]) for k in range(3)]])
 
 
 def ways_of(result: Result, stage: Stage) -> list[Way]:
     """The kept paths of a result, without what ran on a part of the stack that the stage cuts away."""
     paths = result.paths
     times = passing_times(paths, film_on(result.charts, result.drops))
-    fates = result.trace.fate[result.rows]
+    enters = entering(result.charts, paths, result.trace.fate[result.rows]).times(times)
     ways = []
     cuts = _cuts(result, stage)
     for number, (first, stop) in enumerate(zip(paths.start[:-1], paths.start[1:], strict=True)):
@@ -56,8 +79,8 @@ def ways_of(result: Result, stage: Stage) -> list[Way]:
         for cut, level in cuts.items():
             points, time, part = _below(points, time, part, cut, level)
         if len(points) > 1:
-            behind = int(fates[number]) in (Fate.UNDERLAY, Fate.INSIDE)
-            ways.append(Way(number, points, time, behind, int(result.leak_of[number])))
+            leak = int(result.leak_of[number])
+            ways.append(Way(number, points, time, float(enters[number]), leak))
     return ways
 
 
@@ -111,7 +134,8 @@ class Running:
     """Drops on their ways, each followed by another a round later: r runs, one for each round that a way
     takes. places (n, 3) [m]; first, count (r,): rows of each run's places, `step` (r,) [s] apart in time;
     begins, long (r,) [s]: when in a round it begins, and how long its way takes; turn (r,): which of its
-    rounds it is; behind (r,), leak (r,): as its way has them; a_round [s]."""
+    rounds it is; enters (r,) [s]: how long after it begins it gets in; leak (r,): as its way has it;
+    a_round [s]."""
 
     places: Floats
     first: NDArray[np.int64]
@@ -120,7 +144,7 @@ class Running:
     begins: Floats
     long: Floats
     turn: NDArray[np.int64]
-    behind: NDArray[np.bool_]
+    enters: Floats
     leak: NDArray[np.int64]
     a_round: float
 
@@ -147,20 +171,21 @@ class Running:
             begins=np.mod(GOLDEN * own, 1.0) * a_round,
             long=long[own],
             turn=np.arange(len(own)) - np.repeat(np.cumsum(rounds) - rounds, rounds),
-            behind=np.array([one.behind for one in ways], dtype=bool)[own],
+            enters=np.array([one.enters - one.time[0] for one in ways])[own],
             leak=np.array([one.leak for one in ways], dtype=np.int64)[own],
             a_round=a_round,
         )
 
     def at(self, seconds: float, *, only: int = 0) -> tuple[Floats, NDArray[np.bool_]]:
-        """The drops that run at a time [s]: where (j, 3) [m], and whether they end behind (j,); only: of
-        those that do, those of the leak of this number, 0 for all."""
+        """The drops that run at a time [s]: where (j, 3) [m], and whether they are in (j,); only: of those
+        that get in, those of the leak of this number, 0 for all."""
         since = np.mod(seconds - self.begins, self.a_round) + self.turn * self.a_round
         on = since <= self.long
         if only:
-            on &= ~self.behind | (self.leak == only)
+            on &= np.isinf(self.enters) | (self.leak == only)
         step = np.where(self.step > 0, self.step, 1.0)[on]
         row = np.minimum(np.floor(since[on] / step).astype(np.int64), self.count[on] - 2)
         share = (since[on] / step - row)[:, None]
         here = self.first[on] + row
-        return self.places[here] * (1 - share) + self.places[here + 1] * share, self.behind[on]
+        places = self.places[here] * (1 - share) + self.places[here + 1] * share
+        return places, since[on] >= self.enters[on]

@@ -15,7 +15,7 @@ from PIL import Image
 from scenes import colours, opengl
 from scenes.picture import draw
 from scenes.stage import Stage
-from scenes.stage_water import MOST_POOLS, pools
+from scenes.stage_water import MOST_POOLS, Runs, pools
 from tests.scenes.picture_house import DEPTH, HALF, SLOPE_DEPTH, answer, house, on_slope, water
 
 SIZE = (1000, 625)
@@ -85,8 +85,8 @@ def test_the_deciding_path_is_one_more_and_marked() -> None:
     """Derived: it is drawn last, on top of the others; a path of one point is none."""
     plain, marked = _stage(), _stage(deciding=_deciding(), deciding_words="first at 16.4 m/s")
     assert len(marked.paths) == len(plain.paths) + 1
-    assert marked.paths[-1].deciding
-    assert not any(way.deciding for way in marked.paths[:-1])
+    assert marked.paths[-1].runs is Runs.FIRST_IN
+    assert not any(way.runs is Runs.FIRST_IN for way in marked.paths[:-1])
     point = SimpleNamespace(start=np.array([0, 1]), points=np.zeros((1, 3)))
     assert len(_stage(deciding=point, deciding_words="none").paths) == len(plain.paths)
 

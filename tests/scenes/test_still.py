@@ -14,41 +14,56 @@ from scipy.spatial.distance import pdist
 from meshes.parts import Role
 from scenes.assemble import assemble
 from scenes.cli import cli
-from scenes.exploded import exploded, ordinal
+from scenes.exploded import ordinal
 from scenes.scene import load, names
 from scenes.stage import Stage
 from scenes.stage_sight import clear_view
+from scenes.still import pieces_apart
 
 PLAIN = ["picture", "cottage", "--size", "800x500", "--quiet", "--drops", "500"]
 
 
 @pytest.mark.parametrize("name", ["cottage", "terrace", "flue"])
 def test_pieces_keep_their_shape_and_nothing_else_moves(name: str) -> None:
-    """Invariance: distances between all corners of a piece are what they were; the roof stays."""
-    assembly = assemble(load(name))
-    apart = exploded(assembly)
-    turn = 0
-    for was, now in zip(assembly, apart, strict=True):
-        assert_allclose(pdist(now.vertices[:60]), pdist(was.vertices[:60]), atol=1e-12)
+    """Invariance: distances between all corners of a piece are what they were, and so are its letter and
+    colour; the roof stays; each is called by its turn in the assembly."""
+    scene = load(name)
+    assembly = assemble(scene)
+    turns = [part.name for part in assembly if part.role is Role.FLASHING]
+    home, apart = Stage.of(assembly, title="x"), pieces_apart(scene)
+    for was, now in zip(home.pieces, apart.pieces, strict=True):
+        some = (piece.triangles.reshape(-1, 3)[:60] for piece in (now, was))
+        assert_allclose(*(pdist(corners) for corners in some), atol=1e-12)
+        assert (now.letter, now.colour) == (was.letter, was.colour)
         if was.role is not Role.FLASHING:
-            assert np.array_equal(now.vertices, was.vertices)
+            assert np.array_equal(now.triangles, was.triangles)
             continue
-        turn += 1
-        assert now.name == f"{was.name}, {ordinal(turn)}"
-    assert turn >= 4
+        assert now.name == f"{was.name}, {ordinal(turns.index(was.name) + 1)}"
+    assert len(turns) >= 4
 
 
-def test_pieces_are_apart_in_dressing_order() -> None:
-    """Derived: each piece is moved higher than the one before it, and away from the stack."""
-    assembly = assemble(load("cottage"))
-    apart = exploded(assembly)
-    pairs = [(a, b) for a, b in zip(assembly, apart, strict=True) if a.role is Role.FLASHING]
-    shifts = np.array([now.vertices[0] - was.vertices[0] for was, now in pairs])
-    assert (np.diff(shifts[:, 2]) > 0).all()
-    boxes = [(now.vertices.min(axis=0), now.vertices.max(axis=0)) for _, now in pairs]
+def test_pieces_are_apart_in_dressing_order_and_lead_back() -> None:
+    """Derived: each piece is moved higher than the one before it, and away from the stack; a line goes from
+    a corner of each to where that corner was."""
+    scene = load("cottage")
+    assembly, apart = assemble(scene), pieces_apart(scene)
+    was = {part.name: part.vertices for part in assembly if part.role is Role.FLASHING}
+    now = {piece.name.split(",")[0]: piece.triangles.reshape(-1, 3) for piece in apart.pieces}
+    moved = [now[name].min(axis=0) - was[name].min(axis=0) for name in was]
+    assert (np.diff([shift[2] for shift in moved]) > 0).all()
+    boxes = [(now[name].min(axis=0), now[name].max(axis=0)) for name in was]
     for i, (low, high) in enumerate(boxes[:3]):
         for below, above in boxes[i + 1 : 3]:
             assert ((high < below) | (above < low)).any()
+    assert len(apart.guides) == 2 * len(was)
+    for line in apart.guides:
+        ends = [np.abs(corners - line[1]).sum(axis=1).min() < 1e-12 for corners in was.values()]
+        (home,) = (k for k, name in enumerate(was) if ends[k] and near(line[0] - line[1], moved[k]))
+        assert home < len(was)
+
+
+def near(one: np.ndarray, other: np.ndarray) -> bool:
+    return bool(np.abs(one - other).max() < 1e-9)
 
 
 def test_ordinals() -> None:
@@ -72,7 +87,9 @@ def test_ordinals() -> None:
 def test_every_scene_can_be_taken_apart() -> None:
     """No two parts share a name after it."""
     for name in names():
-        assert len(exploded(assemble(load(name)))) == len(assemble(load(name)))
+        assert len({piece.name for piece in pieces_apart(load(name)).pieces}) == len(
+            assemble(load(name))
+        )
 
 
 def test_the_view_of_a_leak_sees_it() -> None:

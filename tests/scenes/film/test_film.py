@@ -47,17 +47,17 @@ def test_the_view_never_leaves_the_picture() -> None:
 
 def test_drops_are_where_their_time_says() -> None:
     """Exact: a drop that runs 100 units in 2 s, another in 1 s; a round is 1.5 s, so the slow one is
-    followed by another before it has ended."""
+    followed by another before it has ended; half a second after it landed it is in."""
     tracks = Tracks(
         start=np.array([0, 2, 4]), time=np.array([0.0, 2.0, 0.0, 1.0]),
         at=np.array([(0.0, 0.0), (100.0, 0.0), (0.0, 50.0), (100.0, 50.0)]),
-        unseen=np.array([False, True, False, False]), behind=np.array([True, False]),
+        unseen=np.array([False, True, False, False]), enters=np.array([0.5, np.inf]),
         a_round=1.5, begins=np.array([0.0, 0.5]),
     )  # fmt: skip
     at, unseen, behind = tracks.moment(0.25)
     assert at == pytest.approx(np.array([(12.5, 0.0), (87.5, 0.0)]))
     assert not unseen.any()
-    assert behind.tolist() == [True, True]
+    assert behind.tolist() == [False, True]
     at, _, behind = tracks.moment(1.0)
     assert at == pytest.approx(np.array([(50.0, 0.0), (50.0, 50.0)]))
     assert behind.tolist() == [True, False]

@@ -14,7 +14,6 @@ from scenes.film.reel import Reel, camera_of
 from scenes.picture_page import PAGE_HEIGHT
 from scenes.stage import Stage
 from sim.events import Event
-from sim.fates import Fate
 from sim.passing import passing_times
 from sim.trace import Paths
 
@@ -54,7 +53,7 @@ def test_a_drop_in_the_frames_goes_as_fast_as_its_film(slow: float) -> None:
     )
     times = passing_times(paths, np.full(4, THICK))
     camera = camera_of([stage], "plan", SIZE)
-    reel = Reel.of(stage, paths, times, np.array([Fate.SHED]), camera, SIZE, slow=slow)
+    reel = Reel.of(stage, paths, times, np.array([np.inf]), camera, SIZE, slow=slow)
     frames = [round(FPS * slow * when) for when in (2.0, 5.0, 8.0)]
     seen = np.array([reel.frame(0.0, k / FPS, reel.looks) for k in frames]).astype(float)
     bare = np.median(seen, axis=0)

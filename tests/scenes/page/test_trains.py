@@ -34,7 +34,7 @@ def paths() -> dict[str, Any]:
         "start": list(range(0, 64, 7)),
         "points": dice.uniform(-1, 1, 9 * 7 * 3).tolist(),
         "time": time.ravel().tolist(),
-        "behind": [0, 1, 0, 0, 1, 1, 0, 1, 0],
+        "enters": [7, 7, 21, 28, 31, 36, 49, 55, 63],
     }
 
 
@@ -61,7 +61,9 @@ def test_drops_are_where_the_film_has_brought_them() -> None:
             ages = np.arange((now + apart * (k * GOLDEN % 1)) % apart, lasting, apart)
             for age in ages + time[start[k]]:
                 place = np.array([np.interp(age, time[rows], points[rows, i]) for i in range(3)])
-                wanted[ways["behind"][k]].append(place)
+                row = ways["enters"][k]
+                entered = row < start[k + 1] and age >= time[row]
+                wanted[int(entered)].append(place)
         assert 30 < sum(map(len, wanted)) < 50
         for own, shown in zip(wanted, got, strict=True):
             assert np.array(shown).reshape(-1, 3) == pytest.approx(np.array(own), abs=1e-6)

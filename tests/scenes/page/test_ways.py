@@ -61,12 +61,27 @@ def test_ways_are_fewer_points_and_keep_fates_and_leaks() -> None:
     assert (np.diff(ways.start) >= 2).all()
     fates = result.trace.fate[result.rows]
     behind = np.isin(fates, (Fate.UNDERLAY, Fate.INSIDE))
-    assert ways.behind.sum() == (behind & shown_of(result)).sum() > 0
+    gets_in = ways.enters < ways.start[1:]
+    assert gets_in.sum() == (behind & shown_of(result)).sum() > 0
     counts = np.bincount(ways.leak)[1:]
     assert counts.max() == MOST_OF_A_LEAK < np.bincount(result.leak_of)[1:].max()
-    assert set(ways.leak[ways.behind].tolist()) == {leak.id for leak in result.findings.leaks}
+    assert set(ways.leak[gets_in].tolist()) == {leak.id for leak in result.findings.leaks}
     for a, b in zip(ways.start[:-1], ways.start[1:], strict=True):
         assert (np.diff(ways.time[a:b]) >= 0).all()
+
+
+def test_a_way_gets_in_at_its_leak() -> None:
+    """Two computations: the point where each way gets in, and the nearest place of a leak, which is the
+    middle of its ways in; leaks of the library's stacks are no broader than 0.15 m from it. Before that
+    point nothing is on the underlay."""
+    result = leaking()
+    ways = Ways.of(result, stage_of(result, water=False))
+    places = {leak.id: leak.point for leak in result.findings.leaks}
+    for way in np.flatnonzero(ways.leak > 0):
+        row = ways.enters[way]
+        assert ways.start[way] <= row < ways.start[way + 1]
+        assert np.linalg.norm(ways.points[row] - places[int(ways.leak[way])]) < 0.15
+        assert not ways.under[ways.start[way] : ways.start[way + 1]].any()
 
 
 def test_no_water_hangs_where_the_stack_is_cut_away() -> None:

@@ -12,10 +12,20 @@ from scenes.window.water import GOLDEN, SHORTEST, Running, Way, _below, ways_of
 from tests.scenes.window.leaking import leaking
 
 
-def _straight(seconds: float, *, behind: bool = False) -> Way:
+def _straight(seconds: float, *, enters: float = np.inf) -> Way:
     """One metre along x in so long."""
     points = np.array([[0.0, 0, 0], [1.0, 0, 0]])
-    return Way(0, points, np.array([0.0, seconds]), behind, 0)
+    return Way(0, points, np.array([0.0, seconds]), enters, 0)
+
+
+def test_a_way_is_parted_where_it_gets_in() -> None:
+    """Exact: a quarter of the way along after a quarter of its time; drops are behind from then on."""
+    way = _straight(2.0, enters=0.5)
+    assert way.coming.tolist() == [[0, 0, 0], [0.25, 0, 0]]
+    assert way.within.tolist() == [[0.25, 0, 0], [1, 0, 0]]
+    running = Running.of([way])
+    assert [running.at(time)[1].tolist() for time in (0.4, 0.6)] == [[False], [True]]
+    assert len(_straight(2.0, enters=0.0).coming) == 0
 
 
 def test_a_drop_goes_at_its_speed_and_begins_anew() -> None:
@@ -30,7 +40,7 @@ def test_a_drop_goes_at_its_speed_and_begins_anew() -> None:
 def test_more_drops_run_on_a_longer_way() -> None:
     """Exact: rounds are as long as the middle one of 2, 2 and 6 s: three drops on the last, 2 m/6 apart
     in place; each way begins at its own share of a round."""
-    running = Running.of([_straight(2.0), _straight(2.0), _straight(6.0, behind=True)])
+    running = Running.of([_straight(2.0), _straight(2.0), _straight(6.0, enters=0.0)])
     at, behind = running.at(0.7)
     assert behind.tolist() == [False, False, True, True, True]
     expected = [np.mod(0.7 - np.mod(GOLDEN * k, 1) * 2.0, 2.0) for k in range(3)]
@@ -40,7 +50,7 @@ def test_more_drops_run_on_a_longer_way() -> None:
 
 def test_drops_of_one_leak_alone() -> None:
     """Exact: of what gets in, the drops of the second leak; what stays outside runs on."""
-    ways = [_straight(2.0), *(replace(_straight(2.0, behind=True), leak=k) for k in (1, 2, 2))]
+    ways = [_straight(2.0), *(replace(_straight(2.0, enters=0.0), leak=k) for k in (1, 2, 2))]
     running = Running.of(ways)
     assert [int(running.at(0.3, only=leak)[1].sum()) for leak in (0, 1, 2)] == [3, 1, 2]
     assert [len(running.at(0.3, only=leak)[0]) for leak in (0, 1, 2)] == [4, 2, 3]

@@ -44,7 +44,7 @@ export class Detail {
     }
     this.water.visible = apart === 0;
     this.ways.forEach((way, k) => {
-      way.visible = ways && (k > 0 || field < 0); // lines of outside water would hide the amounts under them
+      way.visible = ways && (k > 1 || field < 0); // lines of outside water would hide the amounts under them
     });
     for (const lap of this.laps) lap.visible = apart === 0;
   }

@@ -1,5 +1,5 @@
-// Drops on their way, a train of them along every path at the speed of its film. What stays outside is a
-// full drop; what gets behind is a ring, seen through everything.
+// Drops on their way, a train of them along every path at the speed of its film. What is outside is a
+// full drop; what is behind the flashings is a ring, seen through everything.
 
 import { BufferAttribute, BufferGeometry, Points, ShaderMaterial, Sphere, Vector3 } from "three";
 

@@ -2,6 +2,7 @@
 
 import { share } from "./amounts.js";
 import { el, svg } from "./dom.js";
+import { getsIn } from "./ways.js";
 
 const EDGE = 0.06; // ticks so near to an end of the scale begin or end there
 
@@ -17,7 +18,10 @@ export class Legend {
     const { say, values } = this.app;
     const any = (name) => values.details.some((detail) => detail[name].length > 0);
     const rows = [row(line("water"), say("legend.water"))];
-    if (values.details.some((detail) => detail.paths.behind.some(Boolean))) {
+    const paths = values.details.map((detail) => detail.paths);
+    if (paths.some(({ under }) => under.some(Boolean))) rows.push(row(line("water dashed"), say("legend.under")));
+    if (paths.some((one) => one.leak.some((_, k) => getsIn(one, k)))) {
+      rows.push(row(line("water bold"), say("legend.coming")));
       rows.push(row(line("behind"), say("legend.behind")), row(line("behind dashed"), say("legend.hidden")));
     }
     rows.push(row(drops(), say("legend.drops")));

@@ -4,26 +4,27 @@ const MOST = 1000; // drops at a time
 const GOLDEN = 0.6180339887; // trains of neighbouring paths are out of step
 
 export class Trains {
-  /** paths: start (k + 1), points (n, 3), time (n) [s since the drop landed], behind (k); wanted: about how many
-   *  drops at a time. */
-  constructor({ start, points, time, behind }, wanted) {
-    this.paths = { start, points, time, behind };
+  /** paths: start (k + 1), points (n, 3), time (n) [s since the drop landed], enters (k): row where it
+   *  gets in, that after its last for one that stays outside; wanted: about how many drops at a time. */
+  constructor({ start, points, time, enters }, wanted) {
+    this.paths = { start, points, time, enters };
     let total = 0;
     for (let k = 0; k + 1 < start.length; k++) total += time[start[k + 1] - 1] - time[start[k]];
     this.apart = Math.max(total / wanted, 1e-3); // seconds from one drop of a path to the next
     this.places = [new Float32Array(3 * MOST), new Float32Array(3 * MOST)];
   }
 
-  /** Writes the place of every drop at a time [s] to `places`: those that stay outside, those that get behind.
+  /** Writes the place of every drop at a time [s] to `places`: those outside, those behind.
    *  Gives how many there are of each. */
   at(now) {
-    const { start, time, behind } = this.paths;
+    const { start, time, enters } = this.paths;
     const count = [0, 0];
     for (let k = 0; k + 1 < start.length; k++) {
       const [first, last] = [start[k], start[k + 1] - 1];
-      const which = behind[k] ? 1 : 0;
+      const entered = enters[k] <= last ? time[enters[k]] : Infinity;
       const begun = (now + this.apart * ((k * GOLDEN) % 1)) % this.apart;
       for (let t = time[first] + begun; t <= time[last] && count[0] + count[1] < MOST; t += this.apart) {
+        const which = t >= entered ? 1 : 0;
         this.#place(first, last, t, this.places[which], 3 * count[which]);
         count[which] += 1;
       }

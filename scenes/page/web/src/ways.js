@@ -1,5 +1,5 @@
-// The ways of the water: lines that stay where they are. What gets behind is thin up to its way in, bold from
-// there on, and dashed where a sheet hides it.
+// The ways of the water: lines that stay where they are. What comes to a leak is bold, and from its way in on
+// of another colour, dashed where a sheet hides it. Water behind a flashing that comes out again is dashed.
 
 import { GreaterDepth, Mesh } from "three";
 
@@ -7,53 +7,61 @@ import { Nearest } from "./nearest.js";
 import { Strips, stripMaterial } from "./strips.js";
 
 const OUTSIDE = 0.55; // half the width, in pixels
-const COMING = 0.5;
+const COMING = 1.2;
 const BEHIND = 1.3;
+const UNDER = 1.1;
 const MOST_OUTSIDE = 170; // lines drawn: more would paint the roof solid
 const MOST_BEHIND = 60;
 const WET = 5e-4; // metres towards the viewer: water lies on its sheet, and under the next one
+const OVER = 0.04; // and so far before a sheet that lies close over it
 
-/** Meshes of the ways of a detail, with their materials. */
+/** Whether the path k ends behind the flashings. */
+export function getsIn({ start, enters }, k) {
+  return enters[k] < start[k + 1];
+}
+
+/** Meshes of the ways of a detail, with their materials: first those that fields would be hidden by. */
 export function waysOf(detail, colours) {
-  const { start, points, behind, leak } = detail.paths;
+  const { start, points, enters, under } = detail.paths;
   const nearest = new Nearest(joined(detail.pieces.map((piece) => piece.triangles)));
-  const [outside, coming, gone] = [new Strips(), new Strips(), new Strips()];
+  const [outside, below, coming, gone] = [new Strips(), new Strips(), new Strips(), new Strips()];
   const all = Array.from({ length: start.length - 1 }, (_, k) => k);
-  for (const k of evenly(all.filter((one) => !behind[one]), MOST_OUTSIDE)) {
+  for (const k of evenly(all.filter((one) => !getsIn(detail.paths, one)), MOST_OUTSIDE)) {
     faced(outside, points, start[k], start[k + 1]);
+    for (const [first, stop] of runs(under, start[k], start[k + 1] - 1)) laidFlat(below, points, first, stop + 1, nearest);
   }
-  for (const k of evenly(all.filter((one) => behind[one]), MOST_BEHIND)) {
-    const own = detail.leaks.filter((one) => one.number === leak[k]);
-    const enters = wayIn(points, start[k], start[k + 1], own.length ? own : detail.leaks);
-    faced(coming, points, start[k], enters + 1);
-    laidFlat(gone, points, enters, start[k + 1], nearest);
+  for (const k of evenly(all.filter((one) => getsIn(detail.paths, one)), MOST_BEHIND)) {
+    faced(coming, points, start[k], enters[k] + 1);
+    laidFlat(gone, points, enters[k], start[k + 1], nearest);
   }
   const before = { lift: WET, liftPixels: 1, depthWrite: false };
   const after = { colour: colours.behind, width: BEHIND, lift: WET, depthWrite: false };
+  const covered = { colour: colours.water, width: UNDER, lift: OVER, depthWrite: false, dashed: true };
   const bold = gone.geometry();
   return [
     lines(outside.geometry(), 4, { ...before, colour: colours.water, width: OUTSIDE, opacity: 0.5 }),
-    lines(coming.geometry(), 5, { ...before, colour: colours.behind, width: COMING, opacity: 0.65 }),
+    lines(below.geometry(), 5, covered),
+    lines(coming.geometry(), 5, { ...before, colour: colours.water, width: COMING }),
     lines(bold, 6, { ...after, dashed: true, opacity: 0.9, depthFunc: GreaterDepth }),
     lines(bold, 6, after),
   ];
 }
 
+/** The unbroken runs of flags from `first` to before `stop`: pairs of where each begins and ends. */
+function runs(flags, first, stop) {
+  const found = [];
+  for (let row = first; row < stop; row++) {
+    if (!flags[row]) continue;
+    const last = found.at(-1);
+    if (last?.[1] === row) last[1] = row + 1;
+    else found.push([row, row + 1]);
+  }
+  return found;
+}
+
 function evenly(rows, most) {
   if (rows.length <= most) return rows;
   return Array.from({ length: most }, (_, k) => rows[Math.floor((k * (rows.length - 1)) / (most - 1))]);
-}
-
-/** The row of a path's point that is nearest to the place of a leak. */
-function wayIn(points, first, stop, leaks) {
-  let [best, least] = [first, Infinity];
-  for (const { point } of leaks) {
-    for (let row = first; row < stop; row++) {
-      const away = Math.hypot(...point.map((one, i) => one - points[3 * row + i]));
-      if (away < least) [best, least] = [row, away];
-    }
-  }
-  return best;
 }
 
 function lines(geometry, order, look) {
