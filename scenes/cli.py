@@ -118,6 +118,7 @@ def scenes() -> None:
 @FROM
 @click.option("--gust", is_flag=True, help="Search the first-leak gust as well.")
 @click.option("--cures", is_flag=True, help="Look for the least changes that stop each leak.")
+@click.option("--cut-list", is_flag=True, help="The report also says what to cut, in which order.")
 @DROPS
 @SEED
 @THREADS
@@ -134,6 +135,7 @@ def run(
     from_deg: float | None,
     gust: bool,
     cures: bool,
+    cut_list: bool,
     drops: int,
     seed: int,
     threads: int | None,
@@ -165,18 +167,25 @@ def run(
 
         check_curable(situation)
     check_folder(folder, force=force)
+    cut = None
+    if cut_list:
+        from scenes.cutting.cut_list import cut_list as listed
+
+        cut = listed(situation)
     from scenes.opengl import can_draw
     from scenes.run import run as run_scene
     from scenes.run import write
     from scenes.say import answer
     from scenes.units import units_of
+    from scenes.units_text import spoken_in
 
     remarks = Remarks(quiet=quiet)
     result = run_scene(
         situation, drops=drops, seed=seed, gust=gust, cures=cures, threads=threads, remarks=remarks
     )
     picture = not no_picture and can_draw(remarks)
-    names = write(result, folder, force=force, picture=picture, remarks=remarks)
+    with spoken_in(units_of(units)):
+        names = write(result, folder, force=force, picture=picture, remarks=remarks, cut=cut)
     found = result.to_dict()
     click.echo(answer(found, units_of(units)))
     click.echo(f"\nResults are in {folder}: {', '.join(names)}")

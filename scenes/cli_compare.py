@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from scenes.cli_faults import FAULT, with_those
-from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, THREADS, WEATHER
+from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, THREADS, UNITS, WEATHER
+
+if TYPE_CHECKING:
+    from scenes.units import UnitsName
 
 
 @click.command()
@@ -26,6 +30,7 @@ from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, THREADS, WEATHER
 @THREADS
 @click.option("--no-picture", is_flag=True, help="Leave the pictures out, those of the lesson too.")
 @FORCE
+@UNITS
 @QUIET
 def compare(
     scene: str,
@@ -40,6 +45,7 @@ def compare(
     threads: int | None,
     no_picture: bool,
     force: bool,
+    units: UnitsName,
     quiet: bool,
 ) -> None:
     """Show right and wrong side by side, under the same rain.
@@ -67,12 +73,15 @@ def compare(
     from scenes.compare_files import write_comparison
     from scenes.compare_say import comparison
     from scenes.opengl import can_draw
+    from scenes.units import units_of
+    from scenes.units_text import spoken_in
 
     remarks = Remarks(quiet=quiet)
     both = compared(
         first, second, drops=drops, seed=seed, gust=gust, threads=threads, remarks=remarks
     )
     picture = not no_picture and can_draw(remarks)
-    names = write_comparison(both, folder, force=force, picture=picture, remarks=remarks)
-    click.echo(comparison(both.found))
+    with spoken_in(units_of(units)):
+        names = write_comparison(both, folder, force=force, picture=picture, remarks=remarks)
+        click.echo(comparison(both.found))
     click.echo(f"\nResults are in {folder}: {', '.join(names)}")

@@ -9,32 +9,38 @@ from typing import TYPE_CHECKING, get_args
 import click
 
 from scenes.cli_faults import FAULT, with_those
-from scenes.cli_options import FORCE, QUIET, SEED
+from scenes.cli_options import FORCE, QUIET, SEED, UNITS
 from scenes.weather_words import AFTER_WORDS, SIDES_DEG, After
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from scenes.units import Units, UnitsName
+
 MOST_PLACES = 5
 
 
 class Place(click.ParamType):
-    """X,Y in millimetres."""
+    """X,Y in the units of --units, or each with its own written out; as two texts that can be read."""
 
     name = "X,Y"
 
     def convert(
         self, value: object, param: click.Parameter | None, ctx: click.Context | None
-    ) -> tuple[float, float]:
-        """Two numbers with a comma between them."""
+    ) -> tuple[str, str]:
+        """Two lengths with a comma between them."""
+        from scenes.units import METRIC
+
         text = str(value)
         try:
-            x, y = (float(part) for part in text.split(","))
-        except ValueError:
-            self.fail(f"must be two numbers of mm, X,Y. Got {text[:40]!r}", param, ctx)
-        if not (isfinite(x) and isfinite(y)):
-            self.fail(f"must be two finite numbers of mm. Got {text[:40]!r}", param, ctx)
+            x, y = text.split(",")
+            known = [isfinite(_length(part, METRIC)) for part in (x, y)]
+        except ValueError:  # a SceneError is one
+            rule = "must be two lengths, X,Y, as 300,150 or 12in,6in"
+            self.fail(f"{rule}. Got {text[:40]!r}", param, ctx)
+        if not all(known):
+            self.fail(f"must be two finite lengths, X,Y. Got {text[:40]!r}", param, ctx)
         return x, y
 
 
@@ -64,8 +70,9 @@ class Side(click.ParamType):
 @click.argument("scene")
 @click.option(
     "--damp", "damp", type=Place(), multiple=True, required=True,
-    help="A damp place on the ceiling, mm to the right and up-slope (level) from the middle of the "
-    "stack's front, looking up the slope; several by several --damp, the wettest first.",
+    help="A damp place on the ceiling, mm (with --units imperial: inches) to the right and up-slope "
+    "(level) from the middle of the stack's front, looking up the slope; several by several --damp, "
+    "the wettest first.",
 )  # fmt: skip
 @click.option(
     "--wind", "wind", type=Side(),
@@ -87,10 +94,11 @@ class Side(click.ParamType):
 @SEED
 @click.option("--no-picture", is_flag=True, help="Leave the pictures out.")
 @FORCE
+@UNITS
 @QUIET
 def diagnose(
     scene: str,
-    damp: tuple[tuple[float, float], ...],
+    damp: tuple[tuple[str, str], ...],
     wind: float | None,
     after: After | None,
     folder: Path | None,
@@ -99,6 +107,7 @@ def diagnose(
     seed: int,
     no_picture: bool,
     force: bool,
+    units: UnitsName,
     quiet: bool,
 ) -> None:
     """Work back from a damp place to what was done wrong.
@@ -126,9 +135,11 @@ def diagnose(
     from scenes.diagnose.diagnosis import Seen
     from scenes.diagnose.diagnosis import diagnose as work_back
     from scenes.say_diagnosis import diagnosis_answer
+    from scenes.units import units_of
+    from scenes.units_text import spoken_in
 
     remarks = Remarks(quiet=quiet)
-    seen = Seen(_metres(damp), None if wind is None else radians(wind), after)
+    seen = Seen(_metres(damp, units_of(units)), None if wind is None else radians(wind), after)
     found = work_back(situation, seen, seed=seed, processes=processes, remarks=remarks)
     names: tuple[str, ...] = ()
     if folder is not None:
@@ -136,13 +147,28 @@ def diagnose(
         from scenes.opengl import can_draw
 
         picture = not no_picture and can_draw(remarks)
-        names = write_diagnosis(found, folder, force=force, picture=picture, remarks=remarks)
-    click.echo(diagnosis_answer(found.to_dict()))
+        with spoken_in(units_of(units)):
+            names = write_diagnosis(found, folder, force=force, picture=picture, remarks=remarks)
+    with spoken_in(units_of(units)):
+        click.echo(diagnosis_answer(found.to_dict()))
     if folder is not None:
         click.echo(f"\nResults are in {folder}: {', '.join(names)}")
 
 
-def _metres(damp: tuple[tuple[float, float], ...]) -> NDArray[np.float64]:
+def _metres(damp: tuple[tuple[str, str], ...], units: Units) -> NDArray[np.float64]:
     import numpy as np
 
-    return np.array(damp, dtype=np.float64) / 1000
+    rows = [[_length(part, units) for part in place] for place in damp]
+    return np.array(rows, dtype=np.float64) / 1000
+
+
+def _length(text: str, units: Units) -> float:
+    """A length [mm] left or right, up or down: `-300`, `12 1/2 in`. Raises ValueError."""
+    try:
+        return float(text) * float(units.small * 1000)
+    except ValueError:
+        from scenes.measuring import reading
+
+        short = text.strip()
+        sign = -1 if short.startswith("-") else 1
+        return float(sign * reading.length(short.removeprefix("-"), units) * 1000)

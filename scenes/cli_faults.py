@@ -6,8 +6,11 @@ from typing import TYPE_CHECKING
 
 import click
 
+from scenes.cli_options import UNITS
+
 if TYPE_CHECKING:
     from scenes.scene import Scene
+    from scenes.units import UnitsName
 
 FAULT = click.option(
     "--fault", "faults", multiple=True, metavar="NAME[@WHERE][=HOW MUCH]",
@@ -26,7 +29,8 @@ def with_those(scene: Scene, faults: tuple[str, ...]) -> Scene:
 
 @click.command()
 @click.argument("scene", required=False)
-def faults(scene: str | None) -> None:
+@UNITS
+def faults(scene: str | None, units: UnitsName) -> None:
     """List what roofers get wrong: each fault's name, where it may be, and how bad.
 
     With SCENE: which faults the scene has room for, and why not the others.
@@ -37,14 +41,17 @@ def faults(scene: str | None) -> None:
         stackrain run cottage --fault "cover too narrow@left=90" -o results/narrow
     """
     from scenes.faults.listing import listed, listed_for
+    from scenes.units import units_of
+    from scenes.units_text import spoken_in
 
     if scene is None:
-        click.echo(listed())
+        with spoken_in(units_of(units)):
+            click.echo(listed())
         return
     from scenes.progress import Remarks
     from scenes.scene import load
 
     situation = load(scene)
-    with Remarks().step("Building the scene with each fault"):
+    with Remarks().step("Building the scene with each fault"), spoken_in(units_of(units)):
         told = listed_for(situation)
     click.echo(told)

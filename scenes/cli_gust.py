@@ -94,17 +94,17 @@ def gust(
         from scenes.gust_hours import hours_told
 
         found = found | {"hours": hours_told(record, gusts, bearing, gust_factor)}
-    if faults:
-        found = found | {"faults": _tell(situation)}
     with spoken_in(units_of(units)):
+        if faults:
+            found = found | {"faults": _tell(situation)}
         click.echo(gust_answer(found))
         click.echo(f"\n{rose(found)}")
-    if folder is not None:
-        from scenes.gust_files import write_gusts
-        from scenes.opengl import can_draw
+        if folder is not None:
+            from scenes.gust_files import write_gusts
+            from scenes.opengl import can_draw
 
-        names = write_gusts(found, gusts, folder, force=force, picture=can_draw(remarks))
-        click.echo(f"\nResults are in {folder}: {', '.join(names)}")
+            names = write_gusts(found, gusts, folder, force=force, picture=can_draw(remarks))
+            click.echo(f"\nResults are in {folder}: {', '.join(names)}")
 
 
 def _tell(situation: Any) -> list[dict[str, Any]]:

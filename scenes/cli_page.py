@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from scenes.cli_faults import FAULT, with_those
-from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, THREADS, WEATHER
+from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, THREADS, UNITS, WEATHER
+
+if TYPE_CHECKING:
+    from scenes.units import UnitsName
 
 
 @click.command()
@@ -39,6 +43,7 @@ from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, THREADS, WEATHER
 @SEED
 @THREADS
 @FORCE
+@UNITS
 @QUIET
 def page(
     scene: str | None,
@@ -55,6 +60,7 @@ def page(
     seed: int,
     threads: int | None,
     force: bool,
+    units: UnitsName,
     quiet: bool,
 ) -> None:
     """Write a page to turn, peel and play.
@@ -96,19 +102,22 @@ def page(
     if lack := script_lacks():
         raise click.ClickException(lack)
     from scenes.page.write import write_page, write_pair
+    from scenes.units import units_of
+    from scenes.units_text import spoken_in
 
     remarks = Remarks(quiet=quiet)
     if beside:
         from scenes.compare import compared
 
         both = compared(right, situation, drops=drops, seed=seed, threads=threads, remarks=remarks)
-        size = write_pair(both, file, words, force=force)
+        with spoken_in(units_of(units)):
+            size = write_pair(both, file, words, force=force)
     else:
         from scenes.run import run
 
         result = run(
             situation, drops=drops, seed=seed, cures=cures, threads=threads, remarks=remarks
         )
-        with remarks.step("Writing the page"):
+        with remarks.step("Writing the page"), spoken_in(units_of(units)):
             size = write_page(result, file, words, force=force, fields=fields)
     click.echo(f"Wrote {file} ({size / 1e6:.2f} MB): open it in a browser")

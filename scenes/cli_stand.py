@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from scenes.cli_faults import FAULT, with_those
-from scenes.cli_options import FROM, THREADS, WEATHER
+from scenes.cli_options import FROM, THREADS, UNITS, WEATHER
+
+if TYPE_CHECKING:
+    from scenes.units import UnitsName
 
 
 @click.command()
@@ -30,6 +34,7 @@ from scenes.cli_options import FROM, THREADS, WEATHER
     help="The page's own words in another language; see `stackrain page`.",
 )  # fmt: skip
 @THREADS
+@UNITS
 def stand(
     scene: str,
     faults: tuple[str, ...],
@@ -40,6 +45,7 @@ def stand(
     open_it: bool,
     words_file: Path | None,
     threads: int | None,
+    units: UnitsName,
 ) -> None:
     """Change a scene and watch the water, in a browser.
 
@@ -62,8 +68,9 @@ def stand(
         raise click.ClickException(lack)
     from scenes.stand.asked import Bench
     from scenes.stand.serve import stand_of
+    from scenes.units import units_of
 
-    bench = Bench.of(situation, find(scene).parent)
+    bench = Bench.of(situation, find(scene).parent, units_of(units))
     served = stand_of(bench, words, host=host, port=port, threads=threads)
     click.echo(f"The stand is at {served.address}\nCtrl-C ends it.")
     if open_it:

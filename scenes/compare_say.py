@@ -19,6 +19,7 @@ from scenes.compare_words import (
 from scenes.say import FATES
 from scenes.say_text import count, figure, hung, place_words, share_words, wrapped
 from scenes.say_weather import weather_words
+from scenes.units_text import in_units, points_unit, spoken
 
 Found = Mapping[str, Any]
 MOST_ROWS = 12
@@ -68,18 +69,25 @@ def _keys_beside_the_headline(found: Found) -> Sequence[Found]:
 
 def _fates(found: Found) -> list[str]:
     rows = [{row["fate"]: row for row in found[side]["water"]} for side in SIDES]
+    unit = _flow(0.0)[1]
     lines = [
-        f"Where the water goes ({count(found['drops'], 'drop')}; share ± standard error, ml/min)",
+        f"Where the water goes ({count(found['drops'], 'drop')}; share ± standard error, {unit})",
         f"  {'':<44}{'first':>26}{'second':>26}",
     ]
     for fate, words in FATES.items():
         cells = [
-            f"{share_words(row['share'], row['share_se'])}{figure(row['flow_ml_min']):>8}"
+            f"{share_words(row['share'], row['share_se'])}{_flow(row['flow_ml_min'])[0]:>8}"
             for row in (side[fate] for side in rows)
         ]
         if fate != "unresolved" or any(side[fate]["share"] for side in rows):
             lines.append(f"  {words:<44}{cells[0]:>26}{cells[1]:>26}")
     return lines
+
+
+def _flow(ml_min: float) -> tuple[str, str]:
+    """A flow's figure and its unit, in the units that are spoken."""
+    number, unit = in_units(f"{figure(ml_min)} ml/min", spoken()).split(maxsplit=1)
+    return number, unit
 
 
 def _changed(found: Found) -> list[str]:
@@ -98,7 +106,9 @@ def _changed(found: Found) -> list[str]:
 def _leaks(leaks: Sequence[Found]) -> list[str]:
     if not leaks:
         return []
-    lines = ["Leaks (numbered as in the picture; points: to the right, up-slope and up, in mm)"]
+    lines = [
+        f"Leaks (numbered as in the picture; points: to the right, up-slope and up, in {points_unit()})"
+    ]
     for row in leaks[:MOST_ROWS]:
         leak = row["second"] or row["first"]
         flows = " / ".join(

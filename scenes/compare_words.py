@@ -10,6 +10,8 @@ from scenes.gust_words import both_units
 from scenes.say import WORTH_TELLING
 from scenes.say_text import count, figure
 from scenes.stage_words import capital, percent
+from scenes.units_keys import bare_key, unit_of, value_words
+from scenes.units_text import in_units, spoken
 
 Found = Mapping[str, Any]
 
@@ -45,6 +47,7 @@ def titles(found: Found) -> tuple[str, str]:
 def _fault_title(fault: Found) -> str:
     """A fault by name, with its place and amount: `cover too narrow, left, 90 mm`."""
     much = "" if fault["amount"] is None else f"{fault['amount']:g} {fault['unit']}"
+    much = in_units(much, spoken())
     return ", ".join(part for part in (fault["name"], fault["where"] or "", much) if part)
 
 
@@ -76,8 +79,21 @@ def fault_words(fault: Found) -> str:
 
 
 def key_words(row: Found) -> str:
-    """A changed key: `[apron] cover_mm: 60 instead of 150`."""
-    return f"{row['key']}: {row['second']} instead of {row['first']}"
+    """A changed key as the files have it, `[apron] cover_mm: 60 instead of 150`; in inches without the
+    key's own unit, `[apron] cover: 2 3/8 in instead of 5 7/8 in`."""
+    key, first, second = row["key"], row["first"], row["second"]
+    if spoken().is_imperial and unit_of(key):
+        first, second = _in_key_units(key, first), _in_key_units(key, second)
+        key = bare_key(key)
+    return f"{key}: {second} instead of {first}"
+
+
+def _in_key_units(key: str, value: str) -> str:
+    """A key's value as a file has it, with its unit; words, and lists of points, as they are."""
+    try:
+        return value_words(key, float(value))
+    except ValueError:
+        return value
 
 
 def part_words(row: Found) -> str:

@@ -16,6 +16,7 @@ OURS = (
     "report.pdf", "gust.json", "gust.png",
     "first-leak.png", "compare.json", "compare.png", "lesson.html",
     "diagnosis.json", "suspect-1.png", "suspect-2.png", "suspect-3.png", "cut-list.csv",
+    "cut-list.pdf",
 )  # fmt: skip
 """Files that a command writes, the only ones that it may replace or take away."""
 PATTERNS = "patterns"

@@ -28,6 +28,7 @@ from scenes.say import WORTH_TELLING
 from scenes.say_text import count, figure
 from scenes.say_weather import weather_words
 from scenes.stage_words import capital, percent
+from scenes.units_text import in_spoken
 
 Found = Mapping[str, Any]
 
@@ -36,6 +37,8 @@ MOST_LEAKS = 6
 MOST_LAPS = 8
 MOST_DIFFERENCES = 8
 """Rows under one heading: a lesson is one page."""
+UNCHANGED = ("scene", "title", "made")
+"""Names: they stay as they are in every unit."""
 CLEARLY_LONGER = 10.0
 """Laps that are long enough on both sides and differ by less are left out [mm]."""
 ENDS = {
@@ -55,7 +58,9 @@ def lesson_page(found: Found, views: tuple[bytes, bytes] | None) -> str:
         loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined,
         trim_blocks=True, lstrip_blocks=True,
     )  # fmt: skip
-    return pages.get_template("lesson.html").render(_told(found, views)) + "\n"
+    told = _told(found, views)
+    kept = {key: told[key] for key in UNCHANGED}
+    return pages.get_template("lesson.html").render(in_spoken(told) | kept) + "\n"
 
 
 def _told(found: Found, views: tuple[bytes, bytes] | None) -> dict[str, Any]:

@@ -57,7 +57,7 @@ def draw_marks(
     wishes, labels = [], []
     for leak, (x, y) in zip(leaks, marks, strict=True):
         side = 2 * _MARK_RADIUS + 4
-        wishes.append(Wish(x, y, side, side, distance=16, keep_clear=5))
+        wishes.append(Wish(x, y, side, side, distance=16, keep_clear=22))
         labels.append(_Label("leak", str(leak.number), BEHIND, BEHIND))
     for lap, (x, y) in zip(sight.stage.laps, middles, strict=True):
         width = page.measure(lap.label, _LABEL_SIZE) + 20

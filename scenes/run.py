@@ -29,7 +29,9 @@ from sim.shares import evenly
 
 if TYPE_CHECKING:
     from scenes.cures.search import Found as Cures
+    from scenes.cutting.cut_list import CutList
     from scenes.gust import Gusts
+    from scenes.report.cut_told import CutTold
     from sim.charts import Charts
     from sim.findings import Findings
     from sim.rain import Drops
@@ -207,10 +209,11 @@ def _placed(scene: Scene) -> Iterator[None]:
 
 
 def write(
-    result: Result, folder: Path, *, force: bool, picture: bool, remarks: Remarks
-) -> tuple[str, ...]:
+    result: Result, folder: Path, *, force: bool, picture: bool, remarks: Remarks,
+    cut: CutList | None = None,
+) -> tuple[str, ...]:  # fmt: skip
     """Write findings.json, paths.vtp, model.glb, page.html, report.html, report.pdf and, if asked for,
-    picture.png; their names.
+    picture.png; their names. cut: the cut list, where the report should hold it.
 
     Without the page's script, which building the package makes, page.html is left out. The folder is
     the old one whole or the new one whole. Raises SceneError when the disk says no.
@@ -244,10 +247,22 @@ def write(
                 draw(stage_of(result), new / "picture.png")
                 drawn = view_alone(new / "picture.png")
         beside = "page.html" in files
-        files["report.html"] = report_page(found, result.scene, drawn, page=beside).encode()
-        files["report.pdf"] = report_pdf(found, result.scene, drawn, page=beside)
+        cut_words = _cut_words(result, cut)
+        report = report_page(found, result.scene, drawn, page=beside, cut=cut_words)
+        files["report.html"] = report.encode()
+        files["report.pdf"] = report_pdf(found, result.scene, drawn, page=beside, cut=cut_words)
         write_files(new, files)
     return (*files, "picture.png") if picture else tuple(files)
+
+
+def _cut_words(result: Result, cut: CutList | None) -> CutTold | None:
+    """The cut list as a report says it, its laps those that were measured here."""
+    if cut is None:
+        return None
+    from scenes.cutting.dressing import dressing_of
+    from scenes.report.cut_told import cut_told
+
+    return cut_told(cut, dressing_of(result.assembly, result.findings.laps, cut.detail))
 
 
 def stage_of(result: Result, *, water: bool = True) -> Any:

@@ -13,7 +13,7 @@ from scenes.say_standing import gutter_lines, standing_lines
 from scenes.say_text import count, figure, hung, place_words, share_words, wrapped
 from scenes.say_weather import films_words, is_windy, weather_words
 from scenes.units import METRIC, Units
-from scenes.units_text import in_units, spoken, spoken_in
+from scenes.units_text import in_units, points_unit, spoken, spoken_in
 
 FATES = {
     "shed": "shed over the eaves or a verge",
@@ -140,7 +140,7 @@ def _water(findings: Found) -> list[str]:
 def _leaks(leaks: Sequence[Found]) -> list[str]:
     if not leaks:
         return []
-    unit = "inches" if spoken().is_imperial else "mm"
+    unit = points_unit()
     lines = [
         f"Leaks (numbered as in the picture; points: to the right, up-slope and up, in {unit})"
     ]

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 from scenes.say_text import hung, place_words, wrapped
+from scenes.units_text import points_unit
 
 Found = Mapping[str, Any]
 
@@ -44,7 +45,7 @@ def seen_words(seen: Found) -> str:
     when = AFTER[seen["after"]] if seen["after"] else "after rain; with wind or without isn't known"
     wind = f", from the {seen['wind_from']}" if seen["wind_from"] else ""
     damp = "Damp" if len(seen["damp_mm"]) == 1 else "Damp places"
-    return f"{damp} at {places} mm (to the right, up-slope), {when}{wind}."
+    return f"{damp} at {places} {points_unit()} (to the right, up-slope), {when}{wind}."
 
 
 def verdict(found: Found) -> str:
@@ -87,9 +88,11 @@ def way_words(row: Found) -> str:
     if row["goes_in_mm"] is None:
         return "The model lets no water in so."
     ends = "comes out" if row["reaches_inside"] else "is caught by the underlay"
+    into, out = (
+        f"{place_words(row[key])} {points_unit()}" for key in ("goes_in_mm", "comes_out_mm")
+    )
     return (
-        f"Water goes in at the {row['goes_in'].removeprefix('at the ')}, at"
-        f" {place_words(row['goes_in_mm'])} mm, and {ends} at {place_words(row['comes_out_mm'])} mm,"
+        f"Water goes in at the {row['goes_in'].removeprefix('at the ')}, at {into}, and {ends} at {out},"
         f" {row['from_damp_mm']:.0f} mm from the damp place."
     )
 

@@ -18,7 +18,7 @@ from scenes.gust_words import (
     ways_in,
 )
 from scenes.say_text import hung, place_words, wrapped
-from scenes.units_text import in_units, spoken
+from scenes.units_text import in_units, points_unit, spoken
 
 WHAT_IT_IS: Final = (
     "The lowest gust, at the roof, at which water that stands at every open edge gets behind the "
@@ -81,7 +81,7 @@ def _ways(found: Found) -> list[str]:
     ways = ways_in(found)
     if not ways:
         return []
-    unit = "inches" if spoken().is_imperial else "mm"
+    unit = points_unit()
     lines = [f"Ways in (points: to the right, up-slope and up, in {unit})"]
     for letter, ((way_in, cause), row) in zip(ascii_lowercase, ways.items(), strict=False):
         spot = place_words(row["path"]["point_mm"])

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from scenes.say_text import count, figure, hung, place_words
-from scenes.units_text import spoken
+from scenes.units_text import points_unit
 
 MOST_TOLD = 6
 WORTH_TELLING = 0.005
@@ -19,7 +19,7 @@ def standing_lines(pools: Sequence[Found]) -> list[str]:
     """Where water stands, how deep, how much of it, and where it spills; nothing if it doesn't."""
     if not pools:
         return []
-    unit = "inches" if spoken().is_imperial else "mm"
+    unit = points_unit()
     lines = [f"Standing water (points: to the right, up-slope and up, in {unit})"]
     for pool in pools[:MOST_TOLD]:
         lines += hung("-", f"{pool['part']}, at {place_words(pool['point_mm'])}: {_pool(pool)}.")

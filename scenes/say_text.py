@@ -8,7 +8,7 @@ from math import ceil, log10
 from textwrap import wrap
 
 from scenes.figures import figure as figure
-from scenes.units import INCH
+from scenes.units import EIGHTHS, INCH, mixed
 from scenes.units_text import in_units, spoken
 
 WIDTH = 96
@@ -24,9 +24,10 @@ def share_words(share: float, error: float) -> str:
 
 
 def place_words(point: Sequence[float]) -> str:
-    """A point (3,) [mm] in whole millimetres, `(1, 0, 150)`, or in inches where they are spoken."""
+    """A point (3,) [mm] in whole millimetres, `(1, 0, 150)`, or in inches to an eighth where they are
+    spoken, `(0, 0, 5 7/8)`."""
     if spoken().is_imperial:
-        return f"({', '.join(f'{round(value / 1000 / INCH, 1) + 0.0:.1f}' for value in point)})"
+        return f"({', '.join(mixed(value / 1000 / INCH, EIGHTHS) for value in point)})"
     return f"({', '.join(str(round(value)) for value in point)})"
 
 

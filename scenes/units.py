@@ -59,13 +59,13 @@ class Units:
         if decimals is not None:
             return f"{metres / self.small:.{decimals}f} {self.length_unit}"
         if self.is_imperial:
-            return f"{_mixed(metres / INCH, SIXTEENTHS)} in"
+            return f"{mixed(metres / INCH, SIXTEENTHS)} in"
         return f"{_plain(metres * 1000, 2)} mm"
 
     def pitch(self, angle: float) -> str:
         """A pitch from 0 to below pi/2 [rad]: `40 degrees`, or to the nearest eighth, `8 1/2 in 12`."""
         if self.is_imperial:
-            return f"{_mixed(12 * tan(angle), EIGHTHS)} in 12"
+            return f"{mixed(12 * tan(angle), EIGHTHS)} in 12"
         return f"{_plain(degrees(angle), 1)} degrees"
 
     def rain(self, speed: float) -> str:
@@ -103,7 +103,7 @@ def units_of(name: UnitsName) -> Units:
     return {"metric": METRIC, "imperial": IMPERIAL}[name]
 
 
-def _mixed(value: float, parts: int) -> str:
+def mixed(value: float, parts: int) -> str:
     """A number to the nearest of so many parts of one, as a whole and a fraction: `23 1/4`, `-1/2`."""
     steps = round(value * parts)
     whole, rest = divmod(abs(steps), parts)

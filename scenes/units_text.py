@@ -1,7 +1,7 @@
 """Sentences with metric figures, said in other units. Metric sentences stay as they are, letter by letter.
 
 A sentence is made once, in millimetres: what a findings file holds and what is printed are the same words.
-Angles stay in degrees: only a roof's pitch is said as a rise, and a sentence doesn't tell which it is.
+Angles stay in degrees: only a slope is said as a rise, where the words before it tell that it is one.
 """
 
 from __future__ import annotations
@@ -10,7 +10,8 @@ import re
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
-from typing import Final
+from math import floor, log10, radians
+from typing import Any, Final
 
 from scenes.figures import figure
 from scenes.units import (
@@ -45,9 +46,11 @@ _SPOKEN: ContextVar[Units] = ContextVar("spoken units", default=METRIC)
 
 
 def _inches(millimetres: float) -> str:
+    """To a sixteenth; what is small in two decimals, or in as many as one figure takes."""
     metres = millimetres / 1000
     if 0 < abs(millimetres) < SMALLEST_IN_SIXTEENTHS:
-        return f"{metres / INCH:.2f}"
+        inches = float(metres / INCH)
+        return f"{inches:.{max(2, -floor(log10(abs(inches))))}f}"
     return IMPERIAL.length(metres).removesuffix(" in")
 
 
@@ -82,6 +85,7 @@ UNITS: Final[Mapping[str, tuple[str, Callable[[float], str]]]] = {
     "kg/m2": ("lb/sq ft", lambda value: f"{value / POUND * FOOT**2:.2f}"),
     "kg": ("lb", lambda value: IMPERIAL.mass(value).removesuffix(" lb")),
     "m2": ("sq ft", lambda value: IMPERIAL.area(value).removesuffix(" sq ft")),
+    "cm2": ("sq in", lambda value: figure(value / 1e4 / INCH**2)),
 }
 """By the metric unit: the other one, and a number of it in words."""
 ABOUT: Final[Mapping[str, Callable[[float], str]]] = {
@@ -92,6 +96,10 @@ ABOUT: Final[Mapping[str, Callable[[float], str]]] = {
 NAMES: Final = "|".join(re.escape(name) for name in sorted(UNITS, key=len, reverse=True))
 BOTH_SPEEDS: Final = re.compile(rf"{NOT_WITHIN}({NUMBER}) m/s \({NUMBER} km/h\)")
 AN_IN: Final = re.compile(r" in\b")
+AT_A_PITCH: Final = re.compile(
+    rf"(\bmm at|\bpitch(?: of)?) ({NUMBER})((?: -> {NUMBER})?) degrees\b"
+)
+"""A slope by its words: `150 mm at 40 degrees`, a length that goes by the pitch; `pitch 30 -> 35 degrees`."""
 FIGURE: Final = re.compile(
     rf"{NOT_WITHIN}({JOINED}) ({NAMES})(?![\w/])((?:{TAIL})(?! (?:{NAMES})(?![\w/])))?"
 )
@@ -101,7 +109,7 @@ def in_units(text: str, units: Units, space: str = " ") -> str:
     """A sentence in those units. space: what stands between a number's words and its unit."""
     if not units.is_imperial:
         return text
-    text = BOTH_SPEEDS.sub(r"\1 m/s", text)
+    text = AT_A_PITCH.sub(_pitched, BOTH_SPEEDS.sub(r"\1 m/s", text))
 
     def said(found: re.Match[str]) -> str:
         unit, words = UNITS[found[2]]
@@ -116,6 +124,34 @@ def in_units(text: str, units: Units, space: str = " ") -> str:
         return f"{numbers} {unit}".replace(" ", space) + tail
 
     return FIGURE.sub(said, text)
+
+
+def _pitched(found: re.Match[str]) -> str:
+    """A slope as a rise: `mm at a pitch of 10 1/8 in 12`, `pitch 7 -> 8 3/8 in 12`."""
+    before = f"{found[1]} a pitch of" if found[1] == "mm at" else found[1]
+    rises = re.sub(NUMBER, lambda one: _rise(one[0]), found[2] + found[3])
+    return f"{before} {rises} in 12"
+
+
+def _rise(degrees: str) -> str:
+    return IMPERIAL.pitch(radians(float(degrees))).removesuffix(" in 12")
+
+
+def in_spoken(told: Any) -> Any:
+    """Plain values (mappings, lists, tuples, texts, others as they are) with every text in the units that
+    are spoken; keys and data: addresses stay. A text said twice is the same."""
+    if isinstance(told, str):
+        return told if told.startswith("data:") else in_units(told, spoken())
+    if isinstance(told, Mapping):
+        return {key: in_spoken(value) for key, value in told.items()}
+    if isinstance(told, list):
+        return [in_spoken(value) for value in told]
+    return tuple(map(in_spoken, told)) if type(told) is tuple else told
+
+
+def points_unit() -> str:
+    """What the figures of `scenes.say_text.place_words` count, in words."""
+    return "inches" if spoken().is_imperial else "mm"
 
 
 @contextmanager

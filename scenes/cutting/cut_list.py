@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from meshes.around.worth_saying import worth_saying
 from meshes.build import pieces
 from meshes.errors import SceneError
 from meshes.materials import MATERIALS, Material
+from meshes.piece import Piece
+from meshes.spec import Detail
+from scenes.cutting.dressing import names_in_order
 from scenes.cutting.packing import Blank, Packing, packed
 from scenes.cutting.pattern import Pattern
 from scenes.cutting.patterns import patterns_of
@@ -28,7 +31,8 @@ NOT_IN_BLANKS = (
 @dataclass(frozen=True, slots=True, eq=False)
 class CutList:
     """What to cut. title: the scene's; faults: as findings.json has them; remarks: what whoever makes the
-    pieces should know; left_out: blanks that no stock takes, and why."""
+    pieces should know; left_out: blanks that no stock takes, and why; order: names of the pieces as they
+    are dressed; pieces: folded, by name; detail: as it is made."""
 
     title: str
     faults: tuple[dict[str, object], ...]
@@ -38,6 +42,9 @@ class CutList:
     packing: Packing
     remarks: tuple[str, ...]
     left_out: tuple[str, ...]
+    order: tuple[str, ...]
+    pieces: Mapping[str, Piece]
+    detail: Detail
 
     def mass(self, pattern: Pattern) -> float:
         """Of one blank [kg]."""
@@ -77,6 +84,9 @@ def cut_list(scene: Scene, stock: Sequence[Stock] = ()) -> CutList:
         packing=packing,
         remarks=(*_not_in(scene), *worth_saying(detail, made)),
         left_out=left_out,
+        order=names_in_order(detail, made_so),
+        pieces={one.name: one for one in made},
+        detail=detail,
     )
 
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from scenes.cutting.folds import Fold, is_hem
 from scenes.cutting.lettering import Board, Text
 from scenes.cutting.pattern import Pattern
+from scenes.units import METRIC, Units
 
 Layer = Literal["cut", "bend up", "bend down", "mark"]
 LAYERS: tuple[Layer, ...] = ("cut", "bend up", "bend down", "mark")
@@ -62,17 +63,21 @@ class Drawing:
     letter: float
 
 
-def drawing_of(pattern: Pattern) -> Drawing:
+def drawing_of(pattern: Pattern, letter: float | None = None, units: Units = METRIC) -> Drawing:
     """The drawing of a pattern at full size: cuts, bends with number, angle and way, how far they are
-    from what edge, joints, laps, overall size, and which way goes up the slope."""
+    from what edge, joints, laps, overall size, and which way goes up the slope.
+
+    letter: height of its letters [mm], None for what can be read at full size; units: of what is written.
+    """
     width, height = (side * MM for side in pattern.size)
-    letter = float(np.clip(max(width, height) / PER_LETTER, *LETTERS))
+    if letter is None:
+        letter = float(np.clip(max(width, height) / PER_LETTER, *LETTERS))
     strokes = [Stroke("cut", ring * MM, closed=True) for ring in pattern.outlines]
     strokes += [
         Stroke("bend up" if fold.up else "bend down", fold.line * MM) for fold in pattern.folds
     ]
     board = Board([one.points for one in strokes], (width, height), letter)
-    marks = _overall(board, width, height)
+    marks = _overall(board, width, height, units)
     if pattern.up is not None:
         marks += _up_arrow(board, pattern.up, width, height)
     rows = pattern.numbered
@@ -86,13 +91,13 @@ def drawing_of(pattern: Pattern) -> Drawing:
         marks += board.along(fold.line * MM, f"{called}: {degrees(angle):.1f}° {way}")
     for number, fold in enumerate(rows):
         if number == 0 or not is_hem(rows[number - 1], fold):
-            marks += _distance(board, fold)
+            marks += _distance(board, fold, units)
     for worked in pattern.worked:
         longest = max(worked.lines, key=lambda line: float(np.linalg.norm(line[1] - line[0])))
         marks += board.along(longest * MM, f"joint {worked.number}")
     for lap in pattern.laps:
         marks.append(lap.line * MM)
-        marks += board.along(lap.line * MM, f"lap {lap.width * MM:.0f}")
+        marks += board.along(lap.line * MM, f"lap {_bare(lap.width * MM, units, 0)}")
     strokes += [Stroke("mark", line) for line in marks]
     corners = [one.points for one in strokes] + [text.corners for text in board.texts]
     points = np.vstack(corners)
@@ -104,13 +109,20 @@ def drawing_of(pattern: Pattern) -> Drawing:
     )
 
 
-def _overall(board: Board, width: float, height: float) -> list[NDArray[np.float64]]:
+def _bare(length: float, units: Units, decimals: int = 1) -> str:
+    """A length [mm] without its unit: millimetres, or inches to a sixteenth."""
+    if units.is_imperial:
+        return units.length(length / MM).removesuffix(" in")
+    return f"{length:.{decimals}f}"
+
+
+def _overall(board: Board, width: float, height: float, units: Units) -> list[NDArray[np.float64]]:
     """Overall width below the blank, overall height to its left."""
     off = 2.2 * board.letter
     marks = _measure(np.array([0.0, -off]), np.array([width, -off]), board.letter)
     marks += _measure(np.array([-off, 0.0]), np.array([-off, height]), board.letter)
-    board.put(np.array([width / 2, -off - 0.8 * board.letter]), f"{width:.1f}", 0.0)
-    board.put(np.array([-off - 0.8 * board.letter, height / 2]), f"{height:.1f}", 90.0)
+    board.put(np.array([width / 2, -off - 0.8 * board.letter]), _bare(width, units), 0.0)
+    board.put(np.array([-off - 0.8 * board.letter, height / 2]), _bare(height, units), 90.0)
     return marks
 
 
@@ -123,7 +135,7 @@ def _measure(
     return [np.array([a, b]), *(np.array([end - slant, end + slant]) for end in (a, b))]
 
 
-def _distance(board: Board, fold: Fold) -> list[NDArray[np.float64]]:
+def _distance(board: Board, fold: Fold, units: Units) -> list[NDArray[np.float64]]:
     """How far a bend lies from the edge that it is measured from, where there is room to write it."""
     if fold.measured is None:
         return []
@@ -136,7 +148,7 @@ def _distance(board: Board, fold: Fold) -> list[NDArray[np.float64]]:
         a = line[0] + along * (low + (high - low) * share)
         b = edge[0] + way * float((a - edge[0]) @ way)
         far = float(np.linalg.norm(b - a))
-        if board.measure(np.array([a, b]), f"{far:.1f}"):
+        if board.measure(np.array([a, b]), _bare(far, units)):
             return _measure(a, b, board.letter)
     return []
 

@@ -9,12 +9,16 @@ from pathlib import Path
 from typing import Any
 
 from scenes.cutting.cut_list import CutList
+from scenes.cutting.dressing import Dressing
 from scenes.cutting.dxf import dxf_of
 from scenes.cutting.pattern import Pattern
 from scenes.cutting.svg import svg_of
 from scenes.folder import PATTERNS, fresh_folder, write_files
+from scenes.paper.sizes import A4, Size
+from scenes.scene import Scene
+from scenes.units import METRIC, Units
 
-TABLE = "cut-list.csv"
+TABLE, PAGES = "cut-list.csv", "cut-list.pdf"
 COLUMNS = (
     "blank", "piece", "item", "number", "count", "hand", "material", "way", "angle_deg", "measured_from",
     "distance_mm", "distance_at_end_mm", "length_mm", "x0_mm", "y0_mm", "x1_mm", "y1_mm", "width_mm",
@@ -23,21 +27,28 @@ COLUMNS = (
 """Of the table: a row for each blank, bend, joint, lap, step, and place on the stock."""
 
 
-def write(found: CutList, folder: Path, *, force: bool) -> list[str]:
-    """Write the table and the patterns to a folder, all or nothing. Returns their names.
+def write(
+    found: CutList, folder: Path, scene: Scene, dressing: Dressing, *, force: bool,
+    size: Size = A4, units: Units = METRIC,
+) -> list[str]:  # fmt: skip
+    """Write the table, the pages and the patterns to a folder, all or nothing. Returns their names.
 
+    size: of the paper; units: of the pages, for table and patterns keep millimetres.
     Raises SceneError when the folder can't take them.
     """
+    from scenes.cutting.pdf import cut_pdf
+
     patterns = {}
     for one in found.patterns:
         mass = found.mass(one)
         patterns[f"{one.slug}.dxf"] = dxf_of(one)
         patterns[f"{one.slug}.svg"] = svg_of(one, found.title, found.material.name, mass).encode()
+    pages = cut_pdf(found, scene, dressing, size, units)
     with fresh_folder(folder, force=force) as new:
-        write_files(new, {TABLE: csv_of(found).encode()})
+        write_files(new, {TABLE: csv_of(found).encode(), PAGES: pages})
         (new / PATTERNS).mkdir()
         write_files(new / PATTERNS, patterns)
-    return [TABLE, f"{PATTERNS} ({len(patterns)} files)"]
+    return [TABLE, PAGES, f"{PATTERNS} ({len(patterns)} files)"]
 
 
 def csv_of(found: CutList) -> str:

@@ -1,4 +1,4 @@
-"""The cut list on screen: plain text, 96 columns."""
+"""The cut list on screen: plain text, 96 columns, in the units that are spoken."""
 
 from __future__ import annotations
 
@@ -6,47 +6,70 @@ from collections.abc import Sequence
 from math import degrees
 
 from scenes.cutting.cut_list import CutList
+from scenes.cutting.dressing import Dressing
 from scenes.cutting.folds import Fold, is_hem
 from scenes.cutting.packing import Used
 from scenes.cutting.pattern import Lap, Pattern, Worked
 from scenes.cutting.steps_out import StepOut
 from scenes.say_faults import wrong_lines
 from scenes.say_text import count, hung, wrapped
+from scenes.units_text import in_units, spoken
 
-NAME = 50  # letters of a blank's name in the table
+NAME = 43  # letters of a blank's name in the table
 WET_SIDE = (
-    "Lengths in mm. A blank is seen with its wet side up, the way up the slope upwards; bends turn up"
+    "A blank is seen with its wet side up, the way up the slope upwards; bends turn up"
     " towards you or down away from you, by so many degrees from flat."
 )
 
 
-def cut_text(found: CutList) -> str:
-    """The cut list: blanks, their bends, steps, stock, what else to know."""
+ORDER_ASKED = (
+    "What laps what, by how much and which way its edge faces: with --order, and in cut-list.pdf."
+)
+
+
+def cut_text(found: CutList, dressing: Dressing | None = None) -> str:
+    """The cut list: blanks, their bends, steps, stock, what else to know, and the order of dressing, with
+    its laps where they were measured."""
     material = found.material
     lines = wrapped(f"Cut list. {found.title}")
     lines += wrong_lines(found.faults)
     lines += wrapped(
-        f"{material.name}, {material.thickness * 1000:g} mm thick, {material.mass:g} kg/m2. {WET_SIDE}"
+        f"{material.name}, {material.thickness * 1000:g} mm thick, {material.mass:g} kg/m2. Lengths in "
+        f"{unit_words()}. {WET_SIDE}"
     )
-    lines += ["", f"{'Blanks':<52}{'no.':>4}{'size':>14}{'m2':>8}{'kg':>7}  hand"]
+    area, mass_unit = ("sq ft", "lb") if spoken().is_imperial else ("m2", "kg")
+    lines += ["", f"{'Blanks':<45}{'no.':>4}{'size':>21}{area:>8}{mass_unit:>7}  hand"]
     lines += [line for one in found.patterns for line in _blank_lines(found, one)]
     mass = found.area * material.mass
-    lines += [f"{'  in all':<52}{sum(one.count for one in found.patterns):>4}{'':>14}"
-              f"{found.area:>8.3f}{mass:>7.2f}"]  # fmt: skip
+    lines += [f"{'  in all':<45}{sum(one.count for one in found.patterns):>4}{'':>21}"
+              f"{_area(found.area):>8}{_mass(mass):>7}"]  # fmt: skip
     for one in found.patterns:
         lines += ["", *_pattern_lines(one)]
     if found.steps:
         lines += ["", *_step_lines(found.steps)]
     lines += ["", *_stock_lines(found)]
+    lines += ["", *_order_lines(found, dressing)]
     if found.remarks:
         lines += ["", "Worth knowing"]
         lines += [line for text in found.remarks for line in hung("-", text)]
     return "\n".join(lines)
 
 
+def unit_words() -> str:
+    """What a bare length is in."""
+    return "inches" if spoken().is_imperial else "mm"
+
+
+def bare(length: float) -> str:
+    """A length [m] without its unit: whole millimetres, or inches to a sixteenth."""
+    if spoken().is_imperial:
+        return spoken().length(length).removesuffix(" in")
+    return f"{length * 1000:.0f}"
+
+
 def size_words(pattern: Pattern) -> str:
-    """Width by height in whole millimetres."""
-    return " x ".join(f"{side * 1000:.0f}" for side in pattern.size)
+    """Width by height, without their unit."""
+    return " x ".join(bare(side) for side in pattern.size)
 
 
 def bend_rows(pattern: Pattern) -> list[tuple[str, str]]:
@@ -87,23 +110,36 @@ def _far(fold: Fold, last: Fold, side: int) -> str:
 def worked_words(worked: Worked) -> str:
     """A joint in words: its number, length, how it is made and to what."""
     other = "along its slit" if worked.meets == "itself" else f"to {worked.meets}"
-    return f"joint {worked.number}, {worked.length * 1000:.0f} mm: {worked.how} {other}"
+    return f"joint {worked.number}, {with_unit(worked.length)}: {worked.how} {other}"
 
 
 def lap_words(lap: Lap) -> str:
     """A lap in words."""
-    return f"laps {lap.width * 1000:.0f} mm {'over' if lap.over else 'under'} {lap.meets}"
+    return f"laps {with_unit(lap.width)} {'over' if lap.over else 'under'} {lap.meets}"
 
 
 def where_words(fold: Fold) -> str:
     """From where a bend line is measured [mm], and how long it is."""
     if fold.measured is None:
-        ends = " to ".join(f"({x * 1000:.0f}, {y * 1000:.0f})" for x, y in fold.line)
+        ends = " to ".join(f"({bare(x)}, {bare(y)})" for x, y in fold.line)
         return f"from {ends} right and up of the lower left corner"
-    near, far = (f"{end * 1000:.0f}" for end in fold.measured.ends)
+    near, far = (bare(end) for end in fold.measured.ends)
     name = "the edge beside it" if fold.measured.name == "edge" else f"the {fold.measured.name}"
     off = near if near == far else f"{near} at its one end and {far} at its other"
-    return f"{off} from {name}, {fold.length * 1000:.0f} long"
+    return f"{off} from {name}, {bare(fold.length)} long"
+
+
+def with_unit(length: float) -> str:
+    """A length [m] in whole millimetres or in inches."""
+    return in_units(f"{length * 1000:.0f} mm", spoken())
+
+
+def _area(square_metres: float) -> str:
+    return in_units(f"{square_metres:.3f} m2", spoken()).split()[0]
+
+
+def _mass(kilograms: float) -> str:
+    return spoken().mass(kilograms).split()[0]
 
 
 def _is_level(fold: Fold) -> bool:
@@ -115,7 +151,7 @@ def _blank_lines(found: CutList, one: Pattern) -> list[str]:
     """The row of a blank; its name on a line of its own where it is too long to stand before the rest."""
     name = one.name if one.count == 1 else f"{one.name} and {one.count - 1} more"
     hand = one.hand if one.hand != "none" else "-"
-    rest = f"{one.count:>4}{size_words(one):>14}{one.area:>8.3f}{found.mass(one):>7.2f}  {hand}"
+    rest = f"{one.count:>4}{size_words(one):>21}{_area(one.area):>8}{_mass(found.mass(one)):>7}  {hand}"
     if len(name) <= NAME:
         return [f"  {name:<{NAME}}{rest}"]
     return [f"  {name}", f"  {'':<{NAME}}{rest}"]
@@ -147,7 +183,7 @@ def _step_lines(steps: Sequence[StepOut]) -> list[str]:
     lines.append(f"  {'side':<8}{'step':>5}{'along':>9}{'tread':>9}{'rise':>9}{'turn-in':>9}")
     for one in steps:
         figures = (one.along, one.tread, one.rise, one.turn_in)
-        row = "".join(f"{value * 1000:>9.0f}" for value in figures)
+        row = "".join(f"{bare(value):>9}" for value in figures)
         lines.append(f"  {one.side:<8}{one.number:>5}{row}")
     return lines
 
@@ -164,6 +200,24 @@ def _stock_lines(found: CutList) -> list[str]:
     return lines
 
 
+def _order_lines(found: CutList, dressing: Dressing | None) -> list[str]:
+    """The order of dressing, with laps where they were measured."""
+    lines = wrapped("Dressing order")
+    if dressing is None:
+        for number, name in enumerate(found.order, start=1):
+            lines += hung(f"{number}", name)
+        return lines + wrapped(ORDER_ASKED)
+    lines += hung("-", before_words(dressing))
+    for step in dressing.steps:
+        lines += hung(f"{step.number}", f"{step.name}. {step.words}")
+    return lines
+
+
+def before_words(dressing: Dressing) -> str:
+    """What is there before the first piece."""
+    return f"before the first piece: {', '.join(dressing.before)}, and the covering that the pieces lie on"
+
+
 def _used_words(used: Used) -> str:
     names = ", ".join(f"{one.blank.name}{' (turned)' if one.turned else ''}" for one in used.laid)
-    return f"{used.length * 1000:.0f} mm off a {used.stock.words}: {names}"
+    return f"{with_unit(used.length)} off a {used.stock.words}: {names}"

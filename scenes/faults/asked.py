@@ -56,8 +56,21 @@ def _amount(fault: Fault, text: str) -> float:
     try:
         return float(number)
     except ValueError:
+        if fault.unit == "mm" and (length := _length(number)) is not None:
+            return length
         rule = f"must be a number of {fault.unit}, {fault.bounds()}"
         raise SceneError(f"{fault.name}: HOW MUCH {rule}. Got {_shown(text)}") from None
+
+
+def _length(text: str) -> float | None:
+    """An amount with a unit of length written out [mm]: `3.5in`, `9 cm`; None for anything else."""
+    from scenes.measuring import reading
+    from scenes.units import METRIC
+
+    try:
+        return float(reading.length(text, METRIC) * 1000)
+    except SceneError:
+        return None
 
 
 def _unknown(name: str) -> str:

@@ -14,15 +14,19 @@ from scenes.faults.catalogue import CATALOGUE, amount_words
 from scenes.faults.fault import Fault
 from scenes.say_text import hung
 from scenes.scene import Scene
+from scenes.units_text import spoken
 
 KEPT = 4
 """Assemblies remembered while faults are tried: the right one, and those of the last few measures."""
 HEAD = "Faults (name; where, if it has a side; how much, with its bounds)"
+TYPED = 'How much is typed in mm, or with its unit: --fault "cover too narrow=3.5in"'
+"""Said where the bounds are in inches."""
 
 
 def listed() -> str:
     """Every fault: its name, places, usual amount and bounds, what was done wrong, and how it is told."""
-    return "\n".join([HEAD, *(line for fault in CATALOGUE for line in _lines(fault))])
+    lines = [line for fault in CATALOGUE for line in _lines(fault)]
+    return "\n".join([HEAD, *([TYPED] if spoken().is_imperial else []), *lines])
 
 
 def listed_for(scene: Scene) -> str:
@@ -37,6 +41,7 @@ def listed_for(scene: Scene) -> str:
         else:
             others += hung("-", why)
     head = f"{called(scene)}: {scene.title}"
+    fits = [TYPED, *fits] if fits and spoken().is_imperial else fits
     blocks = [[head], ["Has room for", *fits], ["Has no room for", *others]]
     return "\n\n".join("\n".join(block) for block in blocks if len(block) > 1 or block == [head])
 

@@ -16,6 +16,7 @@ from scenes.page.ways import Ways
 from scenes.stage import Piece, Stage
 from scenes.stage_lines import edges
 from scenes.stage_sight import clear_view
+from scenes.units_text import in_units, spoken
 
 Floats = NDArray[np.float64]
 
@@ -102,11 +103,11 @@ def _fields(stage: Stage, blob: Blob) -> list[dict[str, Any]]:
             {
                 "name": field.name,
                 "label": field.label,
-                "unit": field.unit,
+                "unit": _said("0", field.unit)[1],
                 "note": field.note,
                 "low": field.low,
                 "high": field.high,
-                "ticks": [list(tick) for tick in field.ticks],
+                "ticks": [[value, _said(text, field.unit)[0]] for value, text in field.ticks],
                 "log": field.log,
                 "triangles": triangles,
                 "piece": pieces_of,
@@ -114,6 +115,15 @@ def _fields(stage: Stage, blob: Blob) -> list[dict[str, Any]]:
             }
         )
     return rows
+
+
+def _said(text: str, unit: str) -> tuple[str, str]:
+    """A tick's text (`0.5 or less`) and its unit, in the units that are spoken; the ticks stay where they
+    are."""
+    number, space, rest = text.partition(" ")
+    said = in_units(f"{number} {unit}", spoken())
+    there = in_units(f"0 {unit}", spoken()).partition(" ")[2]
+    return f"{said.removesuffix(there).rstrip()}{space}{rest}", there
 
 
 def _leaks(stage: Stage, found: Mapping[str, Any]) -> list[dict[str, Any]]:

@@ -19,6 +19,7 @@ from scenes.page.ways import Ways
 from scenes.run import Result
 from scenes.stage import Stage
 from scenes.stage_camera import VIEWS
+from scenes.units_text import in_spoken
 
 HERE: Final = Path(__file__).parent
 SCRIPT: Final = HERE / "built" / "page.js"
@@ -59,7 +60,8 @@ def head_values(kind: str) -> dict[str, Any]:
 
 
 def page_data(kind: str, shown: Sequence[Shown], extra: Mapping[str, Any] | None = None) -> bytes:
-    """The data of a page; kind: "one", "pair" (one camera for both), or "stand" with its `extra` values."""
+    """The data of a page, its texts in the units that are spoken; kind: "one", "pair" (one camera for
+    both), or "stand" with its `extra` values."""
     blob = Blob()
     details = [
         detail_values(
@@ -68,7 +70,11 @@ def page_data(kind: str, shown: Sequence[Shown], extra: Mapping[str, Any] | None
         )
         for one in shown
     ]  # fmt: skip
-    return packed(head_values(kind) | {"details": details} | dict(extra or {}), blob)
+    told = [
+        in_spoken(detail) | {"title": detail["title"]}  # a name stays as it is
+        for detail in details
+    ]
+    return packed(head_values(kind) | {"details": told} | dict(extra or {}), blob)
 
 
 def page_text(data: bytes, *, title: str, words: Mapping[str, str]) -> str:

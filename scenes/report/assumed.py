@@ -12,6 +12,8 @@ from pydantic import BaseModel
 from scenes.scene import Scene
 from scenes.tables import SceneTable
 from scenes.template import full_text
+from scenes.units_keys import bare_key, value_words
+from scenes.units_text import in_units, spoken
 
 SHOWN: Final = ("roof", "stack", "apron", "sides", "gutter", "debris", "underlay")
 NAMES: Final = {
@@ -19,7 +21,6 @@ NAMES: Final = {
     "gutter": "Behind the stack", "debris": "In the back gutter", "underlay": "Underlay",
     "": "Sheet",
 }  # fmt: skip
-UNITS: Final = (("_mm", "mm"), ("_deg", "degrees"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,17 +52,14 @@ def measures_of(scene: Scene) -> tuple[Measure, ...]:
 
 
 def _measure(table: str, model: type[BaseModel], key: str, value: Any, given: set[str]) -> Measure:
-    unit = next((words for ending, words in UNITS if key.endswith(ending)), "")
-    name = key
-    for ending, _ in UNITS:
-        name = name.removesuffix(ending)
-    told = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
     if isinstance(value, bool):
-        told, unit = ("yes" if value else "no"), ""
-    elif isinstance(value, int | float):
-        told = f"{value:g} {unit}".rstrip()
-    words = _words(name.replace("_", " "), model.model_fields[key].description or "")
-    return Measure(NAMES[table], words, told, key in given)
+        told = "yes" if value else "no"
+    elif isinstance(value, list):
+        told = ", ".join(value_words(key, one) for one in value)
+    else:
+        told = value_words(key, value)
+    words = _words(bare_key(key).replace("_", " "), model.model_fields[key].description or "")
+    return Measure(NAMES[table], in_units(words, spoken()), told, key in given)
 
 
 def _words(name: str, remark: str) -> str:

@@ -6,19 +6,22 @@ from collections.abc import Mapping
 from typing import Any
 
 from scenes.lesson import TEMPLATES
+from scenes.report.cut_told import CutTold
 from scenes.report.told import told
 from scenes.scene import Scene
 
 
 def report_page(
-    found: Mapping[str, Any], scene: Scene, picture: bytes | None, *, page: bool
-) -> str:
+    found: Mapping[str, Any], scene: Scene, picture: bytes | None, *, page: bool,
+    cut: CutTold | None = None,
+) -> str:  # fmt: skip
     """The report as text. found: what findings.json holds; picture: a PNG file, or None; page: whether
-    page.html lies beside it."""
+    page.html lies beside it; cut: the cut list, where it was asked for."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
     pages = Environment(
         loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined,
         trim_blocks=True, lstrip_blocks=True,
     )  # fmt: skip
-    return pages.get_template("report.html").render(told(found, scene, picture, page=page)) + "\n"
+    said = told(found, scene, picture, page=page)
+    return pages.get_template("report.html").render(said, cut=cut) + "\n"

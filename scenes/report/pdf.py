@@ -11,6 +11,7 @@ from scenes.paper.pdf import pdf_of
 from scenes.paper.sizes import A4, Size
 from scenes.paper.table import Column
 from scenes.paper.text import line_height, lines_of
+from scenes.report.cut_told import CutTold
 from scenes.report.flow import DASH, HANG, Flow
 from scenes.report.told import told
 from scenes.scene import Scene
@@ -30,15 +31,18 @@ LAPS: Final = (
 
 
 def report_pdf(
-    found: Mapping[str, Any], scene: Scene, picture: bytes | None, *, page: bool, size: Size = A4
-) -> bytes:
+    found: Mapping[str, Any], scene: Scene, picture: bytes | None, *, page: bool, size: Size = A4,
+    cut: CutTold | None = None,
+) -> bytes:  # fmt: skip
     """The report as a PDF file; arguments as `scenes.report.html.report_page`; size: of the paper."""
-    return pdf_of(report_flow(found, scene, picture, page=page, size=size).pages(), scene.title)
+    flow = report_flow(found, scene, picture, page=page, size=size, cut=cut)
+    return pdf_of(flow.pages(), scene.title)
 
 
 def report_flow(
-    found: Mapping[str, Any], scene: Scene, picture: bytes | None, *, page: bool, size: Size
-) -> Flow:
+    found: Mapping[str, Any], scene: Scene, picture: bytes | None, *, page: bool, size: Size,
+    cut: CutTold | None = None,
+) -> Flow:  # fmt: skip
     """The report set on pages."""
     said = told(found, scene, picture, page=page)
     flow = Flow(Frame(size=size, title=said["title"], foot=said["made"]))
@@ -57,6 +61,8 @@ def report_flow(
     if said["making"]:
         flow.heading("Making the pieces")
         flow.listed(said["making"])
+    if cut is not None:
+        _cut(flow, cut)
     _measures(flow, said)
     flow.heading("Cautions")
     flow.listed(said["cautions"])
@@ -129,6 +135,22 @@ def _laps(flow: Flow, said: Mapping[str, Any]) -> None:
         for lap in said["laps"]
     ]
     flow.rows(columns, rows)
+
+
+def _cut(flow: Flow, cut: CutTold) -> None:
+    """The blanks, and in which order the pieces go on."""
+    flow.heading("What to cut")
+    flow.words(cut.material, SMALL, colour=GREY)
+    columns = [
+        Column("Blank", flow.width - 112.0), Column("Cut", 12.0, "right"), Column("Hand", 16.0),
+        Column(f"Width x height, {cut.unit}", 58.0, "right"), Column("Mass of one", 26.0, "right"),
+    ]  # fmt: skip
+    flow.rows(columns, cut.rows)
+    flow.listed(cut.left_out)
+    flow.heading("In which order the pieces go on")
+    flow.words(cut.before, SMALL, colour=GREY)
+    for number, (name, words) in enumerate(cut.steps, start=1):
+        flow.words(f"{name}. {words}", SMALL, inset=HANG + 1.0, mark=f"{number}")
 
 
 def _measures(flow: Flow, said: Mapping[str, Any]) -> None:

@@ -14,6 +14,7 @@ from scenes.say_text import count, figure
 from scenes.say_weather import weather_words
 from scenes.scene import Scene
 from scenes.stage_words import capital, percent
+from scenes.units_text import in_spoken
 
 Found = Mapping[str, Any]
 
@@ -36,8 +37,13 @@ ASSUMED: Final = (
 
 
 def told(found: Found, scene: Scene, picture: bytes | None, *, page: bool) -> dict[str, Any]:
-    """All that the report's template shows. found: what findings.json holds; picture: a PNG file, or
-    None; page: whether page.html lies beside the report."""
+    """All that the report's template shows, in the units that are spoken. found: what findings.json
+    holds; picture: a PNG file, or None; page: whether page.html lies beside the report."""
+    told = _told(found, scene, picture, page=page)
+    return in_spoken(told) | {key: told[key] for key in ("title", "made")}
+
+
+def _told(found: Found, scene: Scene, picture: bytes | None, *, page: bool) -> dict[str, Any]:
     leaks, short = found["leaks"], [lap for lap in found["laps"] if not lap["ok"]]
     gap = 1.0 if scene.detail is None else scene.detail.gap * 1000
     return {

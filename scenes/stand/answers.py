@@ -12,9 +12,10 @@ from scenes.assemble import assemble
 from scenes.follow import Sites
 from scenes.page.page import Shown, page_data
 from scenes.progress import Remarks
-from scenes.run import run, stage_of
+from scenes.run import Result, run, stage_of
 from scenes.stand.asked import Bench
 from scenes.stand.knob import Value
+from scenes.units_text import spoken_in
 
 Drops = Literal["few", "all"]
 
@@ -58,11 +59,17 @@ class Answers:
             scene, drops=DROPS[drops], seed=SEED, threads=self._threads,
             remarks=Remarks(quiet=True), sites=self._sites,
         )  # fmt: skip
+        with spoken_in(self.bench.units):
+            return self._told(result, values, ahead=ahead)
+
+    def _told(self, result: Result, values: Mapping[str, Value], *, ahead: bool) -> bytes:
+        """The page's data of a result, in the units that are spoken."""
         stage = stage_of(result, water=False)
         if ahead:
             # Wind on changed pieces takes seconds: until it is known, nothing is said of it.
             stage = replace(stage, weather=AHEAD, verdict="", shares="", bad=False, clear=False)
             stage = replace(stage, leaks=(), laps=(), pools=(), wind=None)
         shown = Shown(stage, result, result.findings.to_dict())
-        rows = [knob.to_dict() | {"value": values[knob.key]} for knob in self.bench.knobs]
-        return page_data("stand", [shown], {"controls": rows, "start": self.bench.start})
+        now, start = self.bench.shown(values), self.bench.shown(self.bench.start)
+        rows = [knob.to_dict() | {"value": now[knob.key]} for knob in self.bench.knobs]
+        return page_data("stand", [shown], {"controls": rows, "start": start})

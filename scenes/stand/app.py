@@ -16,6 +16,7 @@ from urllib.parse import parse_qs, urlsplit
 from meshes.errors import SceneError
 from scenes.page.page import page_text
 from scenes.stand.answers import Answers, Drops
+from scenes.units_text import in_units
 
 LARGEST_BODY: Final = 65_536
 """Bytes of a request."""
@@ -62,7 +63,8 @@ class App:
         except Refused as refused:
             reply = _complaint(refused.status, str(refused))
         except SceneError as error:
-            reply = _complaint(HTTPStatus.UNPROCESSABLE_ENTITY, str(error))
+            why = in_units(str(error), self._answers.bench.units)
+            reply = _complaint(HTTPStatus.UNPROCESSABLE_ENTITY, why)
         except Exception:
             traceback.print_exc(file=sys.stderr)
             reply = _complaint(HTTPStatus.INTERNAL_SERVER_ERROR, "the stand broke its own rules")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from copy import deepcopy
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -14,9 +14,12 @@ from meshes.errors import SceneError
 from scenes.faults.apply import with_faults
 from scenes.faults.catalogue import CATALOGUE
 from scenes.scene import Scene, of_data
+from scenes.stand.dial import dial_of
 from scenes.stand.knob import Knob, Value
 from scenes.stand.knobs import EVERYWHERE, ORDER, amount_key, fault_key, knobs_of
 from scenes.template import full_text
+from scenes.units import METRIC, Units
+from scenes.units_keys import PITCH
 
 MOST_VALUES = 400
 """Values in one request: more than there are knobs."""
@@ -24,24 +27,32 @@ MOST_VALUES = 400
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Bench:
-    """A scene to change: every key of its file, and the knobs that change them. folder: where it
-    stands."""
+    """A scene to change: every key of its file, and the knobs that change them. folder: where it stands;
+    units: what its page speaks."""
 
     scene: Scene
     data: dict[str, Any]
     knobs: tuple[Knob, ...]
     folder: Path
+    units: Units = METRIC
 
     @staticmethod
-    def of(scene: Scene, folder: Path) -> Bench:
+    def of(scene: Scene, folder: Path, units: Units = METRIC) -> Bench:
         """Raises SceneError for a scene that has no measures to change."""
         data = tomllib.loads(full_text(scene, folder))
-        return Bench(scene, data, knobs_of(scene, data), folder)
+        knobs = knobs_of(scene, data)
+        if units.is_imperial:
+            knobs = tuple(_in_inches(knob) for knob in knobs)
+        return Bench(scene, data, knobs, folder, units)
 
     @property
     def start(self) -> dict[str, Value]:
         """What every knob stands at when the stand begins."""
         return {knob.key: knob.value for knob in self.knobs}
+
+    def shown(self, values: Mapping[str, Value]) -> dict[str, Value]:
+        """Values of the knobs as the page has them."""
+        return {knob.key: knob.shown(values[knob.key]) for knob in self.knobs}
 
     def values(self, sent: object) -> dict[str, Value]:
         """What every knob stands at after the values that were sent, checked. Raises SceneError."""
@@ -85,6 +96,11 @@ class Bench:
             return text
         options = " ".join(f'--fault "{one}"' for one in asked)
         return f"# Wrong on purpose at the stand: stackrain run scene.toml {options}\n{text}"
+
+
+def _in_inches(knob: Knob) -> Knob:
+    pitch = knob.place[-1:] == (PITCH,)
+    return replace(knob, dial=dial_of(knob.unit, knob.step, pitch=pitch))
 
 
 def faults_of(values: Mapping[str, Value]) -> list[str]:

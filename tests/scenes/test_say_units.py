@@ -40,16 +40,16 @@ def test_metric_is_as_it_was() -> None:
 
 def test_the_answer_in_inches() -> None:
     """Derived by hand: 1950 ml/min is 65.9 fl oz/min, 90 mm 3 9/16 in, 60 mm 2 3/8 in, 23.7 m/s 53.0 mph,
-    5.1 mm/h 0.2 in/h, 150.4 mm 5.9 in, 29.5735 ml one fluid ounce."""
+    5.1 mm/h 0.2 in/h, 150.4 mm 5 7/8 in to an eighth, 29.5735 ml one fluid ounce."""
     why = "It runs about 470 mm along it, then 330 mm in from the edge."
     told = found(weather=GALE, gutters=[GUTTER], standing_water=[POOL])
     told["leaks"][0]["why"] = why
     text = answer(told, IMPERIAL)
     assert not METRIC_FIGURE.findall(text)
     for words in (
-        "65.9 fl oz/min", "0.2 in/h of rain", "53.0 mph", "up-slope and up, in inches", "(0.0, 0.0, 5.9)",
+        "65.9 fl oz/min", "0.2 in/h of rain", "53.0 mph", "up-slope and up, in inches", "(0, 0, 5 7/8)",
         "3 9/16 of   5 7/8 in", "2 3/8 in TOO SHORT", "1 in deep over 35 7/16 in", "1/2 in deep, 1.00 fl oz",
-        "about 18 1/2 in along it, then 13 inches in from the edge", "(0.0, 10.0, 5.0)", "4 in left to",
+        "about 18 1/2 in along it, then 13 inches in from the edge", "(0, 10, 5)", "4 in left to",
     ):  # fmt: skip
         assert words in text, words
     assert max(len(line) for line in text.splitlines()) <= 100
@@ -73,8 +73,13 @@ def test_run_speaks_inches_and_files_do_not(stackrain: Run, tmp_path: Path) -> N
     assert "2.95 in/h of rain" in inches.stdout
     assert not METRIC_FIGURE.findall(inches.stdout)
     assert "75 mm/h of rain" in metric.stdout
-    for name in ("findings.json", "report.html"):
-        assert (tmp_path / "a" / name).read_bytes() == (tmp_path / "b" / name).read_bytes()
+    one, two = (tmp_path / folder for folder in "ab")
+    for name in ("findings.json", "paths.vtp", "model.glb"):
+        assert (one / name).read_bytes() == (two / name).read_bytes()
+    report = (two / "report.html").read_text(encoding="utf-8").partition("</style>")[2]
+    assert not METRIC_FIGURE.findall(report)
+    assert "2.95 in/h of rain" in report
+    assert "75 mm/h of rain" in (one / "report.html").read_text(encoding="utf-8")
     assert stackrain(*asked, "c", "--units", "cubits").exit_code == 2
 
 

@@ -17,8 +17,8 @@ from tests.sim.test_leaks import DOWN, OFF, PITCH, below, row, run_under
 
 
 def test_a_path_gets_in_under_the_edge_that_it_runs_under() -> None:
-    """Exact: the top edge of the flashing lies at 0.6 m up the slope. Two computations: within a
-    millimetre the place that the leak is told at; and every point before it higher up, every one after it lower."""
+    """Exact: the top edge of the flashing lies at 0.6 m up the slope. Two computations: within a milli-
+    metre the place that the leak is told at. Points before it lie higher up, those after it lower."""
     charts = Charts.of(Assembly(tuple(run_under())))
     drops = place(charts, row(12, 0.9, 1.0), DOWN)
     ends = trace(charts, drops)

@@ -17,6 +17,7 @@ from ezdxf import units
 
 from scenes.cutting.cut_list import CutList, cut_list
 from scenes.cutting.drawing import LAYERS, drawing_of
+from scenes.cutting.dressing import dressing_order
 from scenes.cutting.dxf import dxf_of
 from scenes.cutting.files import csv_of, write
 from scenes.cutting.folds import is_hem
@@ -171,11 +172,12 @@ def test_the_table_has_every_blank_and_bend(cottage: CutList) -> None:
 
 def test_the_same_files_each_time(cottage: CutList, tmp_path: Path) -> None:
     """Contract: the same scene gives the same bytes, whatever the clock says."""
-    write(cottage, tmp_path / "one", force=False)
-    write(cut_list(load("cottage")), tmp_path / "two", force=False)
+    scene = load("cottage")
+    for found, name in ((cottage, "one"), (cut_list(scene), "two")):
+        write(found, tmp_path / name, scene, dressing_order(scene, found.detail), force=False)
     one, two = (
         {path.name: path.read_bytes() for path in sorted((tmp_path / name).rglob("*.*"))}
         for name in ("one", "two")
     )
-    assert len(one) == 1 + 2 * len(cottage.patterns)
+    assert len(one) == 2 + 2 * len(cottage.patterns)  # the table and the pages
     assert one == two

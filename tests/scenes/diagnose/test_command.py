@@ -18,8 +18,11 @@ PLAIN = ["diagnose", "cottage", "--damp", "300,260"]
     ("options", "line"),
     [
         (["diagnose", "cottage"], "Missing option '--damp'"),
-        (["diagnose", "cottage", "--damp", "300"], "must be two numbers of mm, X,Y. Got '300'"),
-        (["diagnose", "cottage", "--damp", "1,nan"], "must be two finite numbers of mm"),
+        (
+            ["diagnose", "cottage", "--damp", "300"],
+            "must be two lengths, X,Y, as 300,150 or 12in,6in. Got '300'",
+        ),
+        (["diagnose", "cottage", "--damp", "1,nan"], "must be two finite lengths, X,Y"),
         (["diagnose", "cottage", *["--damp", "1,1"] * 6], "--damp: at most 5 places. Got 6"),
         (
             ["diagnose", "cottage", "--damp", "9000,0", "--after", "calm"],

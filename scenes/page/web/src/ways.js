@@ -28,7 +28,9 @@ export function waysOf(detail, colours) {
   const all = Array.from({ length: start.length - 1 }, (_, k) => k);
   for (const k of evenly(all.filter((one) => !getsIn(detail.paths, one)), MOST_OUTSIDE)) {
     faced(outside, points, start[k], start[k + 1]);
-    for (const [first, stop] of runs(under, start[k], start[k + 1] - 1)) laidFlat(below, points, first, stop + 1, nearest);
+    for (const [first, stop] of runs(under, start[k], start[k + 1] - 1)) {
+      laidFlat(below, points, first, stop + 1, nearest);
+    }
   }
   for (const k of evenly(all.filter((one) => getsIn(detail.paths, one)), MOST_BEHIND)) {
     faced(coming, points, start[k], enters[k] + 1);

@@ -1,0 +1,142 @@
+"""The order in which the pieces are dressed: what each goes over, by how much, which way its edge faces.
+
+Laps are measured on the meshes, the same ones that the water runs on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import cos, sin
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from meshes.parts import Assembly, Role
+from meshes.piece import Piece
+from meshes.spec import Detail
+from scenes.scene import Scene
+
+if TYPE_CHECKING:
+    from sim.laps import Lap
+
+FOLDED: Final = {
+    "down-slope": "The folds at the corners face down the slope, so that water runs off them.",
+    "up-slope": "The folds at the corners face up the slope, as the scene has them: water runs into"
+    " them. They should face down it.",
+}
+UPRIGHT: Final = 0.7  # [1] of a way square to the roof: then it lies on an upright face
+CORNERS: Final = ("front left", "front right", "back left", "back right")
+ROUND_IT: Final = {"return": ("to the left", "to the right"), "fin": ("downwards",)}
+"""Which way a fold's edge looks, that is turned round a corner over another piece, by the joint."""
+
+
+@dataclass(frozen=True, slots=True)
+class Over:
+    """One lap of a piece. lower: over what; where: at the stack; length, needed [m]; ok: whether it is
+    long enough; faces: which way the open edge looks, in words."""
+
+    lower: str
+    where: str
+    length: float
+    needed: float
+    ok: bool
+    faces: str
+
+    @property
+    def words(self) -> str:
+        """`the front apron by 47 mm at the front left, its edge to the right`."""
+        short = "" if self.ok else f", too short: {self.needed * 1000:.0f} mm needed"
+        return (
+            f"the {self.lower} by {self.length * 1000:.0f} mm at the {self.where}{short}, its edge "
+            f"{self.faces}"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One part that goes on. number: from 1; over: its laps; folds: which way its folds face, or ""."""
+
+    number: int
+    name: str
+    over: tuple[Over, ...]
+    folds: str
+
+    @property
+    def words(self) -> str:
+        """What is said of it, without its name."""
+        laps = "Laps " + "; ".join(one.words for one in self.over) + "." if self.over else ""
+        return " ".join(text for text in (laps, self.folds) if text) or "Laps no other sheet."
+
+
+@dataclass(frozen=True, slots=True)
+class Dressing:
+    """before: what is there before the first piece; steps: one for each part that goes on."""
+
+    before: tuple[str, ...]
+    steps: tuple[Step, ...]
+
+
+def names_in_order(detail: Detail, made_so: Mapping[str, Piece]) -> tuple[str, ...]:
+    """The pieces' names in dressing order. made_so: as `meshes.build.pieces` has them."""
+    keys = [str(key) for key in detail.order if str(key) in made_so]
+    return tuple(made_so[key].name for key in (keys if len(keys) == len(made_so) else made_so))
+
+
+def dressing_order(scene: Scene, detail: Detail) -> Dressing:
+    """Builds the scene and measures its laps: what goes on after the underlay, and what it goes over.
+    detail: as it is made, with the scene's faults. Raises SceneError for what can't be built."""
+    from scenes.assemble import assemble
+    from sim.laps import measure_laps
+    from sim.surface import Surface
+
+    assembly = assemble(scene)
+    return dressing_of(assembly, measure_laps(Surface.of(assembly)), detail)
+
+
+def dressing_of(assembly: Assembly, laps: Sequence[Lap], detail: Detail) -> Dressing:
+    """The order of an assembly's parts, from laps that were measured already."""
+    parts = [part for part in assembly.parts if part.role is not Role.STACK]
+    first = next(at for at, part in enumerate(parts) if part.role is Role.FLASHING)
+    sheets = {part.name for part in parts if part.role is Role.FLASHING}
+    steps: list[Step] = []
+    for part in parts[first:]:
+        over = _over([lap for lap in laps if lap.upper == part.name], detail)
+        if not over and part.name not in sheets:
+            continue
+        folded = part.name in sheets and any(
+            one.where in CORNERS and one.lower in sheets
+            and one.faces in ROUND_IT.get(detail.joint, ())
+            for one in over
+        )  # fmt: skip
+        folds = FOLDED[detail.facing] if folded else ""
+        steps.append(Step(len(steps) + 1, part.name, over, folds))
+    return Dressing(tuple(part.name for part in parts[:first]), tuple(steps))
+
+
+def _over(laps: Sequence[Lap], detail: Detail) -> tuple[Over, ...]:
+    """Laps by what they go over, where, why and which way: of those alike the one that has least to spare."""
+    found: dict[tuple[str, str, str, str], Over] = {}
+    for lap in laps:
+        one = Over(lap.lower, lap.where, lap.length, lap.needed, lap.ok, _faces(lap, detail))
+        key = (one.lower, one.where, lap.rule, one.faces)
+        known = found.get(key)
+        if known is None or one.length - one.needed < known.length - known.needed:
+            found[key] = one
+    return tuple(found.values())
+
+
+def _faces(lap: Lap, detail: Detail) -> str:
+    """Which way the open edge looks: from the lap's inner end to its outer one."""
+    way = lap.way[0] - lap.way[1]
+    ridge, pitch = detail.roof.ridge, detail.roof.pitch
+    beyond = ridge is not None and float(lap.way[0, 1]) > ridge
+    up = np.array([0.0, -cos(pitch) if beyond else cos(pitch), sin(pitch)])
+    across = np.array([1.0, 0.0, 0.0])
+    ways: dict[str, NDArray[np.float64]] = {
+        "down the slope": -up, "up the slope": up, "to the left": -across, "to the right": across,
+    }  # fmt: skip
+    if abs(way @ np.cross(across, up)) > UPRIGHT * 0.5 * float(np.linalg.norm(way)):
+        ways |= {"downwards": np.array([0.0, 0.0, -1.0]), "upwards": np.array([0.0, 0.0, 1.0])}
+    return max(ways, key=lambda name: round(float(way @ ways[name]), 9))
