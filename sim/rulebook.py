@@ -15,7 +15,9 @@ WATER_LINE = 0.065  # [m]
 
 LEVEL_WAY = radians(5)
 """A way that climbs less than this runs across the slope: breadth holds the water there, not rise
-[rad]. The handbook's row of laps up the slope begins at 11 degrees."""
+[rad]."""
+LEAST_CLIMB = radians(11)
+"""The handbook's row of laps up the slope begins here: a way that climbs less [rad] is asked no more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,11 +104,11 @@ def _side_lap(wraps: bool) -> Need:
 
 
 def _rising(climb: float) -> Need:
-    length = lap_for_rise(climb)
+    length = lap_for_rise(max(climb, LEAST_CLIMB))
+    at = f"{degrees(max(climb, LEAST_CLIMB)):.0f} degrees{'' if climb >= LEAST_CLIMB else ' and less'}"
     return Need(
         length,
-        f"a lap up the slope rises 75 mm and is at least 150 mm long: {length * 1000:.0f} mm at "
-        f"{degrees(climb):.0f} degrees",
+        f"a lap up the slope rises 75 mm and is at least 150 mm long: {length * 1000:.0f} mm at {at}",
         "trade guidance citing the sheet-lead manual (seen)",
     )
 

@@ -6,7 +6,7 @@ Laps are measured on the meshes, the same ones that the water runs on.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, sin
 from typing import TYPE_CHECKING, Final
 
@@ -26,6 +26,7 @@ FOLDED: Final = {
     "up-slope": "The folds at the corners face up the slope, as the scene has them: water runs into"
     " them. They should face down it.",
 }
+NO_LAP: Final = "No lap of it over another sheet was measured on the model."
 UPRIGHT: Final = 0.7  # [1] of a way square to the roof: then it lies on an upright face
 CORNERS: Final = ("front left", "front right", "back left", "back right")
 ROUND_IT: Final = {"return": ("to the left", "to the right"), "fin": ("downwards",)}
@@ -34,8 +35,9 @@ ROUND_IT: Final = {"return": ("to the left", "to the right"), "fin": ("downwards
 
 @dataclass(frozen=True, slots=True)
 class Over:
-    """One lap of a piece. lower: over what; where: at the stack; length, needed [m]; ok: whether it is
-    long enough; faces: which way the open edge looks, in words."""
+    """A lap of a piece. lower: over what; where: at the stack; length, needed [m]; ok: whether it is long
+    enough; faces: which way the open edge looks, in words; most [m]: of its laps there, where it has
+    several, the longest; `length` is that with least to spare."""
 
     lower: str
     where: str
@@ -43,15 +45,15 @@ class Over:
     needed: float
     ok: bool
     faces: str
+    most: float
 
     @property
     def words(self) -> str:
         """`the front apron by 47 mm at the front left, its edge to the right`."""
         short = "" if self.ok else f", too short: {self.needed * 1000:.0f} mm needed"
-        return (
-            f"the {self.lower} by {self.length * 1000:.0f} mm at the {self.where}{short}, its edge "
-            f"{self.faces}"
-        )
+        least, most = (f"{length * 1000:.0f} mm" for length in (self.length, self.most))
+        length = f"{least} to {most}" if self.most > self.length and least != most else least
+        return f"the {self.lower} by {length} at the {self.where}{short}, its edge {self.faces}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +69,7 @@ class Step:
     def words(self) -> str:
         """What is said of it, without its name."""
         laps = "Laps " + "; ".join(one.words for one in self.over) + "." if self.over else ""
-        return " ".join(text for text in (laps, self.folds) if text) or "Laps no other sheet."
+        return " ".join(text for text in (laps, self.folds) if text) or NO_LAP
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +105,7 @@ def dressing_of(assembly: Assembly, laps: Sequence[Lap], detail: Detail) -> Dres
     steps: list[Step] = []
     for part in parts[first:]:
         over = _over([lap for lap in laps if lap.upper == part.name], detail)
-        if not over and part.name not in sheets:
+        if not over and part.role not in (Role.FLASHING, Role.COVERING, Role.UNDERLAY):
             continue
         folded = part.name in sheets and any(
             one.where in CORNERS and one.lower in sheets
@@ -116,14 +118,16 @@ def dressing_of(assembly: Assembly, laps: Sequence[Lap], detail: Detail) -> Dres
 
 
 def _over(laps: Sequence[Lap], detail: Detail) -> tuple[Over, ...]:
-    """Laps by what they go over, where, why and which way: of those alike the one that has least to spare."""
-    found: dict[tuple[str, str, str, str], Over] = {}
+    """Laps by what they go over, where and which way: of those alike the one that has least to spare."""
+    found: dict[tuple[str, str, str], Over] = {}
     for lap in laps:
-        one = Over(lap.lower, lap.where, lap.length, lap.needed, lap.ok, _faces(lap, detail))
-        key = (one.lower, one.where, lap.rule, one.faces)
-        known = found.get(key)
-        if known is None or one.length - one.needed < known.length - known.needed:
-            found[key] = one
+        one = Over(
+            lap.lower, lap.where, lap.length, lap.needed, lap.ok, _faces(lap, detail), lap.length
+        )
+        key = (one.lower, one.where, one.faces)
+        known = found.get(key, one)
+        least = min(known, one, key=lambda each: each.length - each.needed)
+        found[key] = replace(least, most=max(known.most, one.most))
     return tuple(found.values())
 
 

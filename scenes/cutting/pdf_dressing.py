@@ -6,7 +6,7 @@ from typing import Final
 
 from meshes.sheet import Facets
 from scenes.cutting.cut_list import CutList
-from scenes.cutting.dressing import Dressing, Step
+from scenes.cutting.dressing import NO_LAP, Dressing, Step
 from scenes.cutting.dressing_view import dressing_view
 from scenes.cutting.say import before_words
 from scenes.paper.marks import GREY, moved
@@ -55,13 +55,13 @@ def _pictured(flow: Flow, found: CutList, step: Step, order: list[Facets], at: i
 
 
 def _words(flow: Flow, step: Step, inset: float) -> None:
-    flow.words(capital(step.name), 10.0, bold=True, inset=inset + HANG + 2.0, mark=f"{step.number}")
+    flow.words(f"{step.number}  {capital(step.name)}", 10.0, bold=True, inset=inset + 2.0)
     for one in step.over:
         flow.words(
             in_units(f"Over {one.words}.", spoken()), inset=inset + HANG + 2.0, points=8.5, mark="-"
         )
     if not step.over:
-        flow.words("It lies over no other sheet.", 8.5, inset=inset + HANG + 2.0)
+        flow.words(NO_LAP, 8.5, inset=inset + HANG + 2.0)
     if step.folds:
         flow.words(step.folds, 8.5, inset=inset + HANG + 2.0)
     flow.gap(2.0)
