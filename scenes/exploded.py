@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from meshes.parts import Assembly, Part, Role
-from scenes.stage import Stage
+from scenes.stage import Stage, fall_of
 
 OUT: Final = 0.22
 """How far a flashing is moved away from the stack in plan [m]."""
@@ -60,10 +60,15 @@ def shifts(assembly: Assembly) -> dict[str, tuple[int, NDArray[np.float64]]]:
     stack = [part.vertices for part in assembly if part.role is Role.STACK]
     middle = _middle(np.concatenate(stack or [part.vertices for part in assembly]))
     up = min(UP, MOST_UP / max(len(flashings), 1))
-    return {
-        part.name: (turn, np.append(OUT * _outward(part, middle), up * turn))
-        for turn, part in enumerate(flashings, start=1)
-    }
+    fall = fall_of(assembly)
+    steep = np.zeros(2) if fall is None else fall[:2] * fall[2] / float(fall[:2] @ fall[:2])
+    found = {}
+    for turn, part in enumerate(flashings, start=1):
+        out = OUT * _outward(part, middle)
+        # Up the slope a level move would end under the covering.
+        climbs = max(0.0, float(out @ steep))
+        found[part.name] = turn, np.append(out, up * turn + climbs)
+    return found
 
 
 def ordinal(number: int) -> str:

@@ -93,7 +93,9 @@ def verdict(findings: Found) -> str:
         return f"{water} {count(len(short), 'lap')} of {len(laps)} {are} too short."
     if laps:
         measured = f"Each of the {len(laps)} laps" if len(laps) > 1 else "The one lap"
-        return f"{water} {measured} measured is long enough."
+        enough = f"{water} {measured} measured is long enough"
+        # Where a sheet is dressed the wrong way round there is no lap, so none to be told as short.
+        return f"{enough}; what lies the wrong way round is no lap." if leaks else f"{enough}."
     return f"{water} There is no lap to measure."
 
 

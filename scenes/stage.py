@@ -158,7 +158,7 @@ class Stage:
             fates_known=fates is not None,
             leaks=leaks,
             laps=laps,
-            fall=_fall(assembly),
+            fall=fall_of(assembly),
             weather="" if weather is None else capital(weather_words(weather)),
             wind=Wind.of(weather) if weather is not None and is_windy(weather) else None,
             pools=() if findings is None else pools(findings.standing),
@@ -210,7 +210,7 @@ def _cut_height(part: Part, assembly: Assembly) -> float | None:
     return height if low < height and high > height + STACK_SHOWN else None
 
 
-def _fall(assembly: Assembly) -> Floats | None:
+def fall_of(assembly: Assembly) -> Floats | None:
     """Unit vector (3,) down the mean slope of the covering's upper faces; where slopes even out, as on
     both sides of a ridge, down that towards the eaves below. None when level or absent."""
     found = [np.zeros((0, 3))]
