@@ -107,11 +107,12 @@ WAY_IN = 0.03
 """How far along the deciding path its label points [m]."""
 
 
-def draw_lap(page: Page, sight: Sight, edge: Floats) -> tuple[float, float]:
-    """Draw a lap's open edge, dashed where it is hidden; where its label points [px]."""
+def draw_lap(page: Page, sight: Sight, edge: Floats) -> tuple[tuple[float, float], bool]:
+    """Draw a lap's open edge, dashed where it is hidden; where its label points [px], and whether any of
+    it is seen."""
     seen, hidden = sight.seen([edge])
     _draw_stroke(page, (seen, hidden), SHORT_LAP, widths=(5.0, 3.0, 8.0), dash=(9, 6))
-    return _middle(max(seen, key=_length, default=sight.camera.project(edge)))
+    return _middle(max(seen, key=_length, default=sight.camera.project(edge))), bool(seen)
 
 
 def deciding_start(sight: Sight) -> tuple[float, float]:

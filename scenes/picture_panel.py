@@ -184,7 +184,7 @@ def _lap(column: Column, lap: ShortLap) -> None:
 def _pieces(column: Column, pieces: Sequence[Piece], keep: float) -> None:
     """The pieces one under the other where they fit above `keep`, else two by two in small letters."""
     rows = [partial(_piece, column, piece) for piece in pieces]
-    if column.has_room(HEADING + GRID * len(rows) + keep) or len(rows) < 2:
+    if column.has_room(HEADING + GRID * len(rows) + 2 * ROW + keep) or len(rows) < 2:
         _rows(column, "Pieces", rows, most=len(rows), keep=keep)
         return
     size = _small(column, pieces)

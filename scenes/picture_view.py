@@ -59,10 +59,11 @@ def draw_marks(
         side = 2 * _MARK_RADIUS + 4
         wishes.append(Wish(x, y, side, side, distance=16, keep_clear=22))
         labels.append(_Label("leak", str(leak.number), BEHIND, BEHIND))
-    for lap, (x, y) in zip(sight.stage.laps, middles, strict=True):
-        width = page.measure(lap.label, _LABEL_SIZE) + 20
+    for lap, ((x, y), seen) in zip(sight.stage.laps, middles, strict=True):
+        words = lap.label if seen else f"{lap.label}, out of sight"
+        width = page.measure(words, _LABEL_SIZE) + 20
         wishes.append(Wish(x, y, width, 28, distance=22, keep_clear=4))
-        labels.append(_Label("lap", lap.label, SHORT_LAP, SHORT_LAP))
+        labels.append(_Label("lap", words, SHORT_LAP, SHORT_LAP))
     for words, ink, (x, y) in _others(sight):
         width = page.measure(words, _LABEL_SIZE) + 20
         wishes.append(Wish(x, y, width, 28, distance=22, keep_clear=4))
