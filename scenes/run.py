@@ -17,7 +17,7 @@ from meshes.parts import Assembly
 from scenes import __version__
 from scenes.assemble import assemble
 from scenes.cautions import CAUTIONS
-from scenes.faults.apply import detail_made, flashings_made_right, told
+from scenes.faults.apply import detail_made, flashings_made_right, note_of, told
 from scenes.folder import fresh_folder, write_files
 from scenes.follow import Sites, follow
 from scenes.glb import glb_bytes
@@ -279,7 +279,7 @@ def stage_of(result: Result, *, water: bool = True) -> Any:
         fates=fates if water else None,
         entered=lambda of: entering(result.charts, result.paths.some(of), fates[of]),
         title=scene.title,
-        note=scene.note,
+        note=note_of(scene),
         weather=result.weather,
         deciding=decides.path if decides else None,
         deciding_words=f"first at {decides.gust:.1f} m/s" if decides else "",

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from meshes.errors import SceneError
 from scenes.assemble import assemble
 from scenes.exploded import apart
-from scenes.faults.apply import flashings_made_right
+from scenes.faults.apply import flashings_made_right, note_of
 from scenes.folder import PREFIX
 from scenes.scene import Scene
 from scenes.stage import Stage
@@ -32,7 +32,7 @@ def pieces_apart(scene: Scene) -> Stage:
     """The scene's pieces drawn apart in the order in which they are dressed, without water. Raises
     SceneError for what can't be built."""
     assembly, known = assemble(scene), flashings_made_right(scene)
-    stage = Stage.of(assembly, title=scene.title, note=scene.note, known=known)
+    stage = Stage.of(assembly, title=scene.title, note=note_of(scene), known=known)
     return apart(stage, assembly)
 
 
@@ -70,7 +70,7 @@ def write_section(
     one, other = ((right / 1000, up / 1000) for right, up in where)
     plane = Plane.through(one, other)
     with whole_file(file, force=force) as half:
-        draw_section(assemble(scene), plane, half, size, title=scene.title, note=scene.note)
+        draw_section(assemble(scene), plane, half, size, title=scene.title, note=note_of(scene))
 
 
 @contextmanager

@@ -90,6 +90,16 @@ def _names_of(detail: Detail) -> tuple[str, ...]:
     return tuple(piece.name for piece in pieces(detail).values())
 
 
+def note_of(scene: Scene) -> str:
+    """A scene's note, after what is wrong in it on purpose."""
+    if not scene.faults:
+        return scene.note
+    names = [
+        f"{one.fault.name}, {one.place}" if one.place else one.fault.name for one in scene.faults
+    ]
+    return f"Wrong on purpose: {'; '.join(names)}. {scene.note}".rstrip()
+
+
 def told(scene: Scene) -> list[dict[str, Any]]:
     """What findings.json holds of a scene's faults: see `told_of`."""
     return told_of(scene.faults)

@@ -15,6 +15,7 @@ from meshes.parts import Role
 from scenes.assemble import assemble
 from scenes.cli import cli
 from scenes.exploded import ordinal
+from scenes.faults.apply import with_faults
 from scenes.scene import load, names
 from scenes.stage import Stage
 from scenes.stage_sight import clear_view
@@ -151,3 +152,12 @@ def test_what_can_not_be_used_is_one_line(
     assert len(told.stderr.strip().splitlines()) == 1
     assert [path.name for path in tmp_path.iterdir()] == ["there.png"]
     assert Path("there.png").read_text() == "mine"
+
+
+def test_a_picture_says_what_is_wrong_on_purpose() -> None:
+    """Derived: a nail that lets in next to nothing would otherwise look like the scene made right."""
+    scene = with_faults(load("cottage"), ["nail through the cover", "cover too narrow@left=60"])
+    note = pieces_apart(scene).note
+    assert note.startswith("Wrong on purpose: nail through the cover; cover too narrow, left. ")
+    assert note.endswith(load("cottage").note)
+    assert pieces_apart(load("cottage")).note == load("cottage").note
