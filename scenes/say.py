@@ -63,6 +63,10 @@ def _listed(head: str, texts: Sequence[str]) -> list[str]:
     return [head, *(line for text in texts for line in hung("-", text))] if texts else []
 
 
+THROUGH = ("through a gap", "fell straight in")
+"""Causes of leaks that have nothing to do with a lap."""
+
+
 def verdict(findings: Found) -> str:
     """Whether water gets in and how much, in this wind if one blows, and whether laps are short."""
     leaks, laps = findings["leaks"], findings["laps"]
@@ -95,7 +99,10 @@ def verdict(findings: Found) -> str:
         measured = f"Each of the {len(laps)} laps" if len(laps) > 1 else "The one lap"
         enough = f"{water} {measured} measured is long enough"
         # Where a sheet is dressed the wrong way round there is no lap, so none to be told as short.
-        return f"{enough}; what lies the wrong way round is no lap." if leaks else f"{enough}."
+        past_a_sheet = any(leak.get("cause") not in THROUGH for leak in leaks)
+        return (
+            f"{enough}; what lies the wrong way round is no lap." if past_a_sheet else f"{enough}."
+        )
     return f"{water} There is no lap to measure."
 
 

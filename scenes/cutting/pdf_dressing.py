@@ -30,13 +30,13 @@ def dressing_pages(flow: Flow, found: CutList, dressing: Dressing) -> None:
         "is named.", colour=GREY,
     )  # fmt: skip
     order = [found.pieces[step.name] for step in dressing.steps if step.name in found.pieces]
+    facets = [made.facets for made in order]
+    at = {made.name: place for place, made in enumerate(order)}
     for step in dressing.steps:
-        at = next((k for k, made in enumerate(order) if made.name == step.name), None)
-        if at is None:
+        if step.name in at:
+            _pictured(flow, found, step, facets, at[step.name])
+        else:
             _words(flow, step, 0.0)
-            continue
-        facets = [made.facets for made in order]
-        _pictured(flow, found, step, facets, at)
 
 
 def _pictured(flow: Flow, found: CutList, step: Step, order: list[Facets], at: int) -> None:

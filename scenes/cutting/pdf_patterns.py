@@ -9,7 +9,7 @@ from scenes.cutting.folded_view import View, folded_view
 from scenes.cutting.page_marks import bar_marks, drawing_marks, fitted, key_marks
 from scenes.cutting.pattern import Pattern
 from scenes.cutting.say import bend_rows, lap_words, size_words, unit_words, worked_words
-from scenes.paper.marks import GREY, Mark, Point, Stroke, Words, line
+from scenes.paper.marks import GREY, Mark, Point, Stroke, Words, line, moved
 from scenes.paper.text import line_height, paragraph
 from scenes.report.flow import DASH, Flow
 from scenes.say_text import count
@@ -105,14 +105,8 @@ def _row(flow: Flow, mark: str, text: str, wide: float) -> None:
     if flow.left_over < high:
         flow.new_page()
     shown = [Words(at=(flow.left, lines[0].at[1]), text=mark, points=SMALL, bold=True), *lines]
-    flow.filled[-1] += [_lowered(one, flow.y) for one in shown]
+    flow.filled[-1] += [moved(one, 0.0, flow.y) for one in shown]
     flow.y += high + 0.35 * line_height(SMALL)
-
-
-def _lowered(words: Words, by: float) -> Mark:
-    from scenes.paper.marks import moved
-
-    return moved(words, 0.0, by)
 
 
 def _folded(view: View, at: Point) -> list[Mark]:
