@@ -27,7 +27,7 @@ from scenes.lesson_words import question
 from scenes.say import WORTH_TELLING
 from scenes.say_text import count, figure
 from scenes.say_weather import weather_words
-from scenes.stage_words import capital, percent
+from scenes.stage_words import LINES, capital, percent
 from scenes.units_text import in_spoken
 
 Found = Mapping[str, Any]
@@ -60,7 +60,7 @@ def lesson_page(found: Found, views: tuple[bytes, bytes] | None) -> str:
     )  # fmt: skip
     told = _told(found, views)
     kept = {key: told[key] for key in UNCHANGED}
-    return pages.get_template("lesson.html").render(in_spoken(told) | kept) + "\n"
+    return pages.get_template("lesson.html").render(in_spoken(told) | kept, lines=LINES) + "\n"
 
 
 def _told(found: Found, views: tuple[bytes, bytes] | None) -> dict[str, Any]:

@@ -10,6 +10,13 @@ from scenes.say import WORTH_TELLING
 DRY = "No water gets behind the flashings"
 """The verdict when there is nothing to add."""
 
+LINES = (
+    "Thin blue: water that stays outside. Bold blue: water on its way in. Red: water behind the flashings, "
+    "dashed where it is out of sight. Dotted blue: water behind a flashing, and out again. Numbers: where "
+    "it gets in."
+)
+"""What lines mean, under a picture that stands without its key."""
+
 
 class Answer(Protocol):
     """What is read of sim.findings.Findings: shares of the water by fate, the share that ran behind a

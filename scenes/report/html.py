@@ -9,6 +9,7 @@ from scenes.lesson import TEMPLATES
 from scenes.report.cut_told import CutTold
 from scenes.report.told import told
 from scenes.scene import Scene
+from scenes.stage_words import LINES
 
 
 def report_page(
@@ -24,4 +25,4 @@ def report_page(
         trim_blocks=True, lstrip_blocks=True,
     )  # fmt: skip
     said = told(found, scene, picture, page=page)
-    return pages.get_template("report.html").render(said, cut=cut) + "\n"
+    return pages.get_template("report.html").render(said, cut=cut, lines=LINES) + "\n"

@@ -15,6 +15,7 @@ from scenes.report.cut_told import CutTold
 from scenes.report.flow import DASH, HANG, Flow
 from scenes.report.told import told
 from scenes.scene import Scene
+from scenes.stage_words import LINES
 
 HIGHEST_PICTURE: Final = 105.0
 """A picture takes at most so much of a page [mm]."""
@@ -49,10 +50,7 @@ def report_flow(
     _finding(flow, said)
     if picture is not None:
         flow.picture(picture, HIGHEST_PICTURE)
-        flow.words(
-            "Blue: water that stays outside. Red: water that gets behind the flashings, dashed where it "
-            "is out of sight. Numbers: where it gets in.", SMALL, colour=GREY,
-        )  # fmt: skip
+        flow.words(LINES, SMALL, colour=GREY)
     _leaks(flow, said)
     _short(flow, said)
     flow.heading("What weather it stands")
