@@ -16,8 +16,8 @@ _KERNELS: list[Any] = []
 
 
 SOURCES = (
-    "cast", "classes", "compiled", "contact_pairs", "curtains", "events", "fans", "fates", "level", "nearby",
-    "pointers", "tables", "tolerances", "trace", "tree", "walk",
+    "cast", "classes", "compiled", "contact_pairs", "curtains", "events", "fans", "fates", "level", "looks",
+    "nearby", "pointers", "tables", "tolerances", "trace", "tree", "walk",
 )  # fmt: skip
 """Modules whose text goes into the compiled code."""
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import fsum, sqrt
 from typing import Any
 
-from sim.cast import RayCaster
+from sim.cast import Caster
 from sim.charts import Charts
 from sim.errors import TraceError
 from sim.fates import Fate
@@ -118,7 +118,7 @@ def find(
     trace: Trace,
     *,
     ponds: Ponds | None = None,
-    laps_on: tuple[Surface, RayCaster] | None = None,
+    laps_on: tuple[Surface, Caster] | None = None,
 ) -> Findings:
     """Add up where the water went, find its leaks and measure the laps.
 

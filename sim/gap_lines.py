@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.cast import RayCaster
+from sim.cast import Caster
 from sim.laps_table import GAP, INSIDE_EDGE, RUN_TURN
 from sim.surface import Surface
 from sim.tolerances import CLOSED
@@ -26,7 +26,7 @@ LIFT = 1e-6
 """How far off its own sheet a ray starts [m]."""
 
 
-def outline_lines(surface: Surface, caster: RayCaster) -> tuple[Ints, Floats]:
+def outline_lines(surface: Surface, caster: Caster) -> tuple[Ints, Floats]:
     """Lines along which outlines of sheets stand on faces within the gap of a lap.
 
     Outlines are rims, and bends by more than 30 degrees. Each is brought squarely down onto every
@@ -119,7 +119,7 @@ def _clipped(surface: Surface, start: Floats, end: Floats, host: Ints) -> tuple[
 
 def _seen(
     surface: Surface,
-    caster: RayCaster,
+    caster: Caster,
     ends: Floats,
     inward: Floats,
     face: Ints,

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.capillary import capillary_rise
-from sim.cast import RayCaster
+from sim.cast import Caster
 from sim.lap_gust import lap_gust, lap_pressure
 from sim.laps import Lap
 from sim.laps_table import RESTING
@@ -37,14 +37,14 @@ class LapWater:
     wet: bool
 
 
-def lap_water(surface: Surface, caster: RayCaster, lap: Lap) -> LapWater:
+def lap_water(surface: Surface, caster: Caster, lap: Lap) -> LapWater:
     """What a lap, measured on this surface, does to water."""
     gap = _gap(surface, caster, lap)
     reach = float(capillary_rise(gap)) if gap <= BREAKS else 0.0
     return LapWater(lap_pressure(lap), lap_gust(lap), gap, reach, 0 < reach >= lap.rise)
 
 
-def _gap(surface: Surface, caster: RayCaster, lap: Lap) -> float:
+def _gap(surface: Surface, caster: Caster, lap: Lap) -> float:
     """Median distance [m] between the two sheets of a lap along its way; inf: they don't face."""
     lower, upper = (surface.part_names.index(name) for name in (lap.lower, lap.upper))
     way = lap.way[1] - lap.way[0]
@@ -55,9 +55,7 @@ def _gap(surface: Surface, caster: RayCaster, lap: Lap) -> float:
     share = (np.arange(PLACES) + 0.5) / PLACES
     points = lap.way[0] + share[:, None] * way - surface.centre
     along = np.broadcast_to(square / size, points.shape)
-    away, face = layers(
-        caster, surface, points - RESTING * along, along, 2 * RESTING, SHEETS
-    )  # fmt: skip
+    away, face = layers(caster, points - RESTING * along, along, 2 * RESTING, SHEETS)
     part = np.where(face >= 0, surface.face_part[face], -1)
     apart = _nearest(away, part == lower, part == upper)
     known = np.isfinite(apart)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from meshes.parts import Role
-from sim.cast import Caster, RayCaster
+from sim.cast import Caster
 from sim.laps_borders import Flags, Floats, HalfEdges, Ints
 from sim.laps_sheets import Borders, look_round
 from sim.laps_table import END_OF_A_FOLD, HALF_DEGREE, LYING, NARROWEST, ROUNDING, RUN_TURN
@@ -60,7 +60,7 @@ class Lap:
         return 0.0 if self.ok else self.needed - self.length
 
 
-def measure_laps(surface: Surface, caster: RayCaster | None = None) -> tuple[Lap, ...]:
+def measure_laps(surface: Surface, caster: Caster | None = None) -> tuple[Lap, ...]:
     """All laps of a surface for which the rule book has a rule, ordered by their parts and places.
 
     A lap is found where the open edge of an upper sheet lies over the wet side of a lower one.

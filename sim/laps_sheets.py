@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from meshes.parts import Role
-from sim.cast import RayCaster
+from sim.cast import Caster
 from sim.laps_borders import EdgeKinds, Flags, Floats, HalfEdges, Ints, edge_kinds, pieces
 from sim.laps_layers import (
     FACING,
@@ -19,7 +19,8 @@ from sim.laps_layers import (
     within_stack,
 )
 from sim.laps_table import RESTING, SKY, TROUGH
-from sim.openness import layers, sees_sky
+from sim.looks import layers
+from sim.openness import sees_sky
 from sim.surface import Surface
 
 DEEPEST = 5  # sheets that may lie between a sheet and one that covers it: a welted joint has four
@@ -91,7 +92,7 @@ class Borders:
         return self.corners.rows(rows), self.onward[rows]
 
 
-def look_round(surface: Surface, caster: RayCaster) -> Borders:
+def look_round(surface: Surface, caster: Caster) -> Borders:
     """Cast rays from all edges that laps are measured between."""
     kinds = edge_kinds(surface)
     outer, off_corners, down = _open_pieces(surface, kinds)
@@ -113,7 +114,7 @@ def look_round(surface: Surface, caster: RayCaster) -> Borders:
     ]
     points, ways = (np.concatenate(each) for each in zip(*looks, strict=True))
     cuts = np.cumsum([len(way) for _, way in looks])[:-1]
-    distance, face = layers(caster, surface, points + LIFT * ways, ways, RESTING, DEEPEST)
+    distance, face = layers(caster, points + LIFT * ways, ways, RESTING, DEEPEST)
     far, found = np.split(distance + LIFT, cuts, axis=1), np.split(face, cuts, axis=1)
     near = [near_parts(surface, d, f) for d, f in zip(far, found, strict=True)]
     over, under, drop = first_other(surface, outer, down, far[0], found[0])
@@ -123,7 +124,7 @@ def look_round(surface: Surface, caster: RayCaster) -> Borders:
     next_one, its_face, its_drop = interleaved(surface, outer, down, course[0], far[0], found[0])
     next_one = np.where((course[1] == next_one).any(axis=0), next_one, -1)
     rows = np.flatnonzero((over >= 0) | (next_one >= 0))
-    seen = sees_sky(caster, surface, outer.outside[rows], SKY)
+    seen = sees_sky(caster, outer.outside[rows], SKY)
     between = ~seen & (next_one[rows] >= 0)
     over[rows] = np.where(between, next_one[rows], over[rows])
     under[rows] = np.where(between, its_face[rows], under[rows])

@@ -24,6 +24,7 @@ from sim.leaks_table import (
     ON_A_RIM,
     SHARE_OFF_AN_EDGE,
 )
+from sim.looks import met_along
 from sim.openness import closest_beside, lies_bare, sees_sky
 from sim.tolerances import STANDOFF
 from sim.trace import Paths
@@ -205,9 +206,7 @@ class Reader:
     def in_sight(self, points: Floats, chart: Ints) -> Flags:
         """Whether points (n, 3) [m] on charts (n,) see the sky."""
         surface = self.charts.surface
-        return sees_sky(
-            self.charts.caster, surface, self._off_edges(points, chart) - surface.centre, SKY
-        )
+        return sees_sky(self.charts.caster, self._off_edges(points, chart) - surface.centre, SKY)
 
     def _off_edges(self, points: Floats, chart: Ints) -> Floats:
         surface = self.charts.surface
@@ -321,22 +320,19 @@ class Reader:
     def pieces_behind(self, paths: Paths) -> Flags:
         """Whether the piece of path that begins at each point (p,) runs there, on any of its way."""
         surface = self.charts.surface
-        on = ~np.isin(paths.kind, NOT_ON_A_FACE)
-        rows = np.flatnonzero(on)
-        chart = paths.chart[rows].astype(np.int64)
-        flashing = np.isin(surface.face_part, surface.parts_with(Role.FLASHING))
-        rim = self.dry[chart] & self._along_a_rim(paths, rows)
-        hidden = self.dry[chart] & flashing[chart // 2]
-        along = paths.points[np.minimum(rows + 1, len(paths.points) - 1)] - paths.points[rows]
-        count = np.ceil(np.linalg.norm(along, axis=1) / LOOK_STEP).astype(np.int64) + 1
-        piece = np.repeat(np.arange(len(rows)), count)
-        rank = np.arange(len(piece)) - np.repeat(np.cumsum(count) - count, count)
-        share = (rank + 0.5) / count[piece]
-        points = paths.points[rows[piece]] + along[piece] * share[:, None]
-        over = self.sheets_over(points, chart[piece])
-        hidden[piece[(over >= 0) & flashing[over]]] = True
-        behind = np.zeros(len(on), dtype=bool)
-        behind[rows] = hidden & ~rim
+        behind = self.dry[paths.chart] & self.flashing[paths.chart]
+        asked = np.flatnonzero(~behind & ~np.isin(paths.kind, NOT_ON_A_FACE))
+        chart = paths.chart[asked].astype(np.int64)
+        behind[asked] = met_along(
+            self.charts.caster, paths.points[asked],
+            paths.points[np.minimum(asked + 1, len(paths.points) - 1)], self.normals[chart],
+            step=LOOK_STEP, lift=STANDOFF, reach=GAP - STANDOFF, facing=FACING,
+            counts=self.flashing[::2], part=surface.face_part,
+            own=surface.face_part[chart // 2], normals=surface.normals,
+        )  # fmt: skip
+        behind[np.isin(paths.kind, NOT_ON_A_FACE)] = False
+        dry = np.flatnonzero(behind & self.dry[paths.chart])
+        behind[dry[self._along_a_rim(paths, dry)]] = False
         return behind
 
 

@@ -97,7 +97,7 @@ def _in_the_rain(charts: Charts, before: Ints, middle: Floats) -> Flags:
     """Whether rain or what is blown along comes down just before mouths with these middles (n, 3),
     recentred, on the charts before them (n,): as for the open edges of laps."""
     points = _a_little_before(charts, before, middle) + STANDOFF * charts.normals[before]
-    return sees_sky(charts.caster, charts.surface, points, SKY)
+    return sees_sky(charts.caster, points, SKY)
 
 
 def _a_little_before(charts: Charts, before: Ints, points: Floats) -> Floats:

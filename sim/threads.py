@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor, wait
+from functools import cache
 from itertools import pairwise
 
 from meshes.errors import SceneError, require
@@ -35,6 +36,17 @@ def in_threads(work: Callable[[int, int], object], runs: int, threads: int | Non
         return
     shares = min(runs, wanted * SHARES)
     cuts = [runs * k // shares for k in range(shares + 1)]
-    with ThreadPoolExecutor(wanted) as pool:
-        for done in [pool.submit(work, a, b) for a, b in pairwise(cuts)]:
-            done.result()
+    shared = [_pool(wanted).submit(work, a, b) for a, b in pairwise(cuts)]
+    wait(shared)
+    for done in shared:
+        done.result()
+
+
+@cache
+def _pool(threads: int) -> ThreadPoolExecutor:
+    """Threads that stay: to start them takes as long as a small share of work."""
+    return ThreadPoolExecutor(threads, "stackrain")
+
+
+if hasattr(os, "register_at_fork"):
+    os.register_at_fork(after_in_child=_pool.cache_clear)  # threads don't come along

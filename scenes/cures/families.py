@@ -82,7 +82,7 @@ class Sorter:
         asked = asked[self.bare[asked] == 1]
         surface = charts.surface
         middles = surface.vertices[surface.faces[asked // 2]].mean(axis=1)
-        seen = sees_sky(charts.caster, surface, middles + STANDOFF * charts.normals[asked], SKY)
+        seen = sees_sky(charts.caster, middles + STANDOFF * charts.normals[asked], SKY)
         self.bare[asked] = np.where(seen, 2, 0)
 
     def _by_lap(self, charts: Charts, gaps: Gaps, paths: Paths, first: int, last: int) -> Family:
