@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
+from math import sqrt
 
 import numpy as np
 import shapely
@@ -52,7 +54,7 @@ def facets(named: Sequence[tuple[str, Sequence[Point]]], *, wet: Point) -> Facet
     array = np.array(points)
     for (name, _), row in zip(named, rows, strict=True):
         _check_flat(name, array[row])
-    full = [_with_points_on_edges(row, array) for row in rows]
+    full = _with_points_on_edges(rows, array)
     turned = _turned_alike(full, array, np.array(wet, dtype=float))
     if _shows_its_back(turned, array, np.array(wet, dtype=float)):
         turned = [row[::-1] for row in turned]
@@ -66,18 +68,24 @@ def triangles(sheet: Facets) -> NDArray[np.int32]:
 
 def normal_of(corners: NDArray[np.float64]) -> NDArray[np.float64]:
     """Unit normal (3,) of a flat polygon (k, 3) by the right-hand rule (Newell's sum)."""
-    after = np.roll(corners, -1, axis=0)
-    total = np.cross(corners - corners[0], after - corners[0]).sum(axis=0)
-    return total / np.linalg.norm(total)
+    # Few corners: plain numbers are many times quicker than arrays of them.
+    (x0, y0, z0), *others = corners.tolist()
+    nx = ny = nz = 0.0
+    for (ax, ay, az), (bx, by, bz) in pairwise([(x - x0, y - y0, z - z0) for x, y, z in others]):
+        nx += ay * bz - az * by
+        ny += az * bx - ax * bz
+        nz += ax * by - ay * bx
+    return np.array([nx, ny, nz]) / sqrt(nx * nx + ny * ny + nz * nz)
 
 
 def in_plane(corners: NDArray[np.float64]) -> NDArray[np.float64]:
     """Coordinates (k, 2) [m] of a flat polygon in its own plane, wound as seen from its normal."""
-    normal = normal_of(corners)
-    edges = np.roll(corners, -1, axis=0) - corners
-    first = edges[np.argmax(np.linalg.norm(edges, axis=1))]
-    first = first / np.linalg.norm(first)
-    return (corners - corners[0]) @ np.column_stack([first, np.cross(normal, first)])
+    nx, ny, nz = normal_of(corners).tolist()
+    edges = np.concatenate([corners[1:], corners[:1]]) - corners
+    first = edges[(edges * edges).sum(axis=1).argmax()]
+    x, y, z = (first / sqrt(float(first @ first))).tolist()
+    across = (ny * z - nz * y, nz * x - nx * z, nx * y - ny * x)
+    return (corners - corners[0]) @ np.array([(x, y, z), across]).T
 
 
 def _without_repeats(row: list[int]) -> list[int]:
@@ -90,18 +98,31 @@ def _check_flat(name: str, corners: NDArray[np.float64]) -> None:
         raise ValueError(f"facet {name} is not flat: a corner lies {off:.3g} m off its plane")
 
 
-def _with_points_on_edges(row: list[int], points: NDArray[np.float64]) -> list[int]:
-    whole: list[int] = []
-    for start, end in zip(row, row[1:] + row[:1], strict=True):
-        whole.append(start)
-        along = points[end] - points[start]
-        length = float(np.linalg.norm(along))
-        offset = points - points[start]
-        at = offset @ along / length
-        off = np.linalg.norm(offset - np.outer(at, along / length), axis=1)
-        on = (off < SAME_POINT * 10) & (at > SAME_POINT * 10) & (at < length - SAME_POINT * 10)
-        between = np.flatnonzero(on)
-        whole.extend(int(point) for point in between[np.argsort(at[between])])
+def _with_points_on_edges(rows: list[list[int]], points: NDArray[np.float64]) -> list[list[int]]:
+    """The same polygons, each with all points that lie on its edges."""
+    start = np.array([point for row in rows for point in row])
+    end = np.array([point for row in rows for point in row[1:] + row[:1]])
+    along = points[end] - points[start]
+    length = np.linalg.norm(along, axis=1)
+    along /= length[:, None]
+    # Distances by components: three flat tables are quicker than one with an axis of three.
+    offset = [points[None, :, k] - points[start, k, None] for k in range(3)]
+    at = sum(offset[k] * along[:, k, None] for k in range(3))
+    off = sum((offset[k] - at * along[:, k, None]) ** 2 for k in range(3))
+    near = SAME_POINT * 10
+    on = (off < near**2) & (at > near) & (at < length[:, None] - near)
+    edge, point = np.nonzero(on)
+    order = np.lexsort((at[edge, point], edge))
+    between: dict[int, list[int]] = {}
+    for number, own in zip(edge[order].tolist(), point[order].tolist(), strict=True):
+        between.setdefault(number, []).append(own)
+    whole, number = [], 0
+    for row in rows:
+        full: list[int] = []
+        for corner in row:
+            full += [corner, *between.get(number, ())]
+            number += 1
+        whole.append(full)
     return whole
 
 

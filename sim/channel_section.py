@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -13,7 +14,7 @@ from meshes.errors import SceneError, require
 Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Section:
     """A section with straight walls between the heights named, upright above the last.
 
@@ -56,20 +57,20 @@ class Section:
     def top_width(self, depth: ArrayLike) -> Floats:
         """Width of the surface at these depths, shape of the input [m]."""
         y, k = self._found(depth)
-        return self.widths[k] + self._rate()[k] * (y - self.heights[k])
+        return self.widths[k] + self._rate[k] * (y - self.heights[k])
 
     def area(self, depth: ArrayLike) -> Floats:
         """Wetted area at these depths, shape of the input [m2]; exact."""
         y, k = self._found(depth)
         up = y - self.heights[k]
-        return self._area_below()[k] + up * (self.widths[k] + self._rate()[k] * up / 2)
+        return self._area_below[k] + up * (self.widths[k] + self._rate[k] * up / 2)
 
     def first_moment(self, depth: ArrayLike) -> Floats:
         """Area times the depth of its centroid below the surface, shape of the input [m3]; exact."""
         y, k = self._found(depth)
         up = y - self.heights[k]
-        below = self._moment_below()[k] + self._area_below()[k] * up
-        return below + up**2 * (self.widths[k] / 2 + self._rate()[k] * up / 6)
+        below = self._moment_below[k] + self._area_below[k] * up
+        return below + up**2 * (self.widths[k] / 2 + self._rate[k] * up / 6)
 
     def _found(self, depth: ArrayLike) -> tuple[Floats, NDArray[np.int64]]:
         y = np.asarray(depth, dtype=np.float64)
@@ -77,17 +78,20 @@ class Section:
         require(low >= 0 and bool(np.isfinite(y).all()), "depth", low, "0 or more", SceneError)
         return y, np.searchsorted(self.heights, y, side="right") - 1
 
+    @cached_property
     def _rate(self) -> Floats:
         """By how much the width grows a metre of height, from each height on (k,) [1]."""
         rise = np.diff(self.heights)
         grows = np.divide(np.diff(self.widths), rise, out=np.zeros_like(rise), where=rise > 0)
         return np.append(grows, 0.0)
 
+    @cached_property
     def _area_below(self) -> Floats:
         middle = (self.widths[1:] + self.widths[:-1]) / 2
         return np.append(0.0, np.cumsum(np.diff(self.heights) * middle))
 
+    @cached_property
     def _moment_below(self) -> Floats:
-        rise, area = np.diff(self.heights), self._area_below()
+        rise, area = np.diff(self.heights), self._area_below
         own = rise**2 * (2 * self.widths[:-1] + self.widths[1:]) / 6
         return np.append(0.0, np.cumsum(own + area[:-1] * rise))

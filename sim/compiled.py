@@ -17,7 +17,7 @@ _KERNELS: list[Any] = []
 
 SOURCES = (
     "cast", "classes", "compiled", "contact_pairs", "curtains", "events", "fans", "fates", "level", "looks",
-    "nearby", "pointers", "tables", "tolerances", "trace", "tree", "walk",
+    "looks_along", "nearby", "pointers", "tables", "tolerances", "trace", "tree", "walk",
 )  # fmt: skip
 """Modules whose text goes into the compiled code."""
 

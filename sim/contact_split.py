@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
 from itertools import chain, pairwise
@@ -149,15 +150,13 @@ def _frame(
 
 
 def _noded(lines: list[Line], outline: shapely.Polygon) -> list[Line]:
-    """Border and lines cut where they cross, what sticks out of the outline left away."""
-    whole = shapely.union_all([shapely.LineString(line) for line in lines if line[0] != line[1]])
-    grown = outline.buffer(1e-9)
-    edges: list[Line] = []
-    for part in shapely.get_parts(whole):
-        edges += [(a, b) for a, b in pairwise(part.coords)]
-    ends = np.array(edges)
-    inside = shapely.intersects_xy(grown, *ends.mean(axis=1).T)
-    return sorted(edge for edge, keep in zip(edges, inside, strict=True) if keep)
+    """Border and lines cut where they cross, what sticks out of the outline left away, in order."""
+    own = np.array([line for line in lines if line[0] != line[1]])
+    parts = shapely.get_parts(shapely.union_all(shapely.linestrings(own)))
+    points, part = shapely.get_coordinates(parts, return_index=True)
+    ends = np.stack([points[:-1], points[1:]], axis=1)[part[:-1] == part[1:]]
+    inside = shapely.dwithin(outline, shapely.points(ends.mean(axis=1)), 1e-9)
+    return sorted(((a[0], a[1]), (b[0], b[1])) for a, b in ends[inside].tolist())
 
 
 def _without_loose_ends(edges: list[Line], outline: shapely.Polygon) -> list[Line]:
@@ -166,11 +165,13 @@ def _without_loose_ends(edges: list[Line], outline: shapely.Polygon) -> list[Lin
     Points of other lines, or of the outline, come before those of its own, back to which a tie would
     only make a loop that hangs by a thread. A line whose end sees no point is left away.
     """
+    if min(Counter(chain.from_iterable(edges)).values()) > 1:
+        return edges
     points, ends = np.unique(np.array(edges).reshape(-1, 2), axis=0, return_inverse=True)
     ends = ends.reshape(-1, 2)
     count = np.bincount(ends.ravel(), minlength=len(points))
     loose = np.flatnonzero(count == 1).tolist()
-    own_line = _line_numbers(points, ends, outline) if loose else np.zeros(0, dtype=np.int64)
+    own_line = _line_numbers(points, ends, outline)
     while loose:
         end = loose.pop()
         if count[end] != 1:

@@ -14,7 +14,8 @@ from sim.findings_rows import ML_MIN, figure, gutter_row, lap_row, millimetres, 
 from sim.gutters import Gutter, gutters
 from sim.lap_water import LapWater, lap_water
 from sim.laps import Lap, measure_laps
-from sim.leaks import Leak, find_leaks, went_behind
+from sim.leaks import Leak, find_leaks
+from sim.leaks_ways import Reader
 from sim.ponds import Ponds
 from sim.rain import Drops
 from sim.shares import evenly, share_of
@@ -128,14 +129,14 @@ def find(
     """
     water = shares(drops, trace)
     sample = evenly(len(drops), ASKED)
-    hidden = went_behind(charts, drops, trace, sample)
-    behind, behind_se = share_of(drops.flow[sample], hidden)
+    paths, flow = record(charts, drops, sample), drops.flow[sample]
+    hidden = Reader.of(charts).behind_a_flashing(paths)
+    behind, behind_se = share_of(flow, hidden)
     surface, caster = laps_on or (charts.surface, charts.caster)
     laps = measure_laps(surface, caster)
     standing: tuple[Standing, ...] = ()
     level: tuple[Gutter, ...] = ()
     if ponds is not None:
-        paths, flow = record(charts, drops, sample), drops.flow[sample]
         standing = standing_water(charts, ponds, paths, flow)
         level = gutters(ponds.charts, paths, flow * fsum(drops.flow) / fsum(flow))
     return Findings(

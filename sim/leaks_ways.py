@@ -24,7 +24,7 @@ from sim.leaks_table import (
     ON_A_RIM,
     SHARE_OFF_AN_EDGE,
 )
-from sim.looks import met_along
+from sim.looks_along import met_along
 from sim.openness import closest_beside, lies_bare, sees_sky
 from sim.tolerances import STANDOFF
 from sim.trace import Paths
@@ -319,19 +319,14 @@ class Reader:
 
     def pieces_behind(self, paths: Paths) -> Flags:
         """Whether the piece of path that begins at each point (p,) runs there, on any of its way."""
-        surface = self.charts.surface
-        behind = self.dry[paths.chart] & self.flashing[paths.chart]
-        asked = np.flatnonzero(~behind & ~np.isin(paths.kind, NOT_ON_A_FACE))
-        chart = paths.chart[asked].astype(np.int64)
-        behind[asked] = met_along(
-            self.charts.caster, paths.points[asked],
-            paths.points[np.minimum(asked + 1, len(paths.points) - 1)], self.normals[chart],
+        charts, own = self.charts, paths.chart
+        on = ~np.isin(paths.kind, NOT_ON_A_FACE)
+        behind = self.dry[own] & self.flashing[own] & on
+        behind |= met_along(
+            charts.caster, charts.surface, paths.points, own, on & ~behind, self.flashing[::2],
             step=LOOK_STEP, lift=STANDOFF, reach=GAP - STANDOFF, facing=FACING,
-            counts=self.flashing[::2], part=surface.face_part,
-            own=surface.face_part[chart // 2], normals=surface.normals,
         )  # fmt: skip
-        behind[np.isin(paths.kind, NOT_ON_A_FACE)] = False
-        dry = np.flatnonzero(behind & self.dry[paths.chart])
+        dry = np.flatnonzero(behind & self.dry[own])
         behind[dry[self._along_a_rim(paths, dry)]] = False
         return behind
 

@@ -1,4 +1,4 @@
-"""Rays asked one after the other from many places: layer behind layer, at the sky, along pieces of path."""
+"""Rays asked one after the other from many places: layer behind layer, or at the sky."""
 
 # mypy: allow-untyped-defs, no-check-untyped-defs
 from __future__ import annotations
@@ -55,46 +55,6 @@ def sees_any(caster: Caster, points: Floats, ways: Floats) -> Flags:
     return seen
 
 
-def met_along(
-    caster: Caster,
-    starts: Floats,
-    ends: Floats,
-    ways: Floats,
-    *,
-    step: float,
-    lift: float,
-    reach: float,
-    counts: Flags,
-    part: NDArray[np.int32],
-    own: NDArray[np.int32],
-    normals: Floats,
-    facing: float,
-) -> Flags:
-    """Whether over any place of straight pieces (n,) lies a face that counts, of another part, and near
-    parallel.
-
-    starts, ends (n, 3) [m]; ways (n, 3) unit: which way is looked, from places about `step` [m] apart and
-    `lift` [m] off the piece, no farther than `reach` [m]. Of all faces (m,): counts, part, and unit normals
-    (m, 3); own (n,): each piece's part; facing: least cosine between a face's normal and the look.
-    """
-    n = len(starts)
-    met = np.zeros(n, dtype=np.bool_)
-    way = _plain(ways)
-    off = lift * way - caster.centre
-    start, end = starts + off, ends + off
-    face = (np.ascontiguousarray(counts), part, _plain(normals))
-
-    def work(first: int, last: int) -> None:
-        rows = slice(first * RAYS, last * RAYS)
-        _met_along(
-            caster.tree, start[rows], end[rows], way[rows], step, reach, *face, own[rows], facing,
-            met[rows],
-        )  # fmt: skip
-
-    in_threads(work, -(-n // RAYS), None)
-    return met
-
-
 @compiled
 def _layers(tree, starts, ways, reach, distance, face):
     room = np.empty(DEPTH, np.int32)
@@ -126,32 +86,6 @@ def _sees_any(tree, starts, ways, seen):
                 ways[k, 0], ways[k, 1], ways[k, 2], np.inf,
             ):  # fmt: skip
                 seen[i] = True
-                break
-    # Named here so that it outlives the pointer to it.
-    room[0] = 0
-
-
-@compiled
-def _met_along(tree, starts, ends, ways, step, reach, counts, part, normals, own, facing, met):
-    room = np.empty(DEPTH, np.int32)
-    boxes, stack = hot_tree(tree), pointer(room)
-    for i in range(len(starts)):
-        dx, dy, dz = ends[i, 0] - starts[i, 0], ends[i, 1] - starts[i, 1], ends[i, 2] - starts[i, 2]
-        looks = int(np.ceil(np.sqrt(dx * dx + dy * dy + dz * dz) / step)) + 1
-        for k in range(looks):
-            share = (k + 0.5) / looks
-            _, hit, _, _ = first_hit(
-                boxes, stack, starts[i, 0] + dx * share, starts[i, 1] + dy * share,
-                starts[i, 2] + dz * share, ways[i, 0], ways[i, 1], ways[i, 2], reach, -1, -1,
-            )  # fmt: skip
-            if hit < 0 or not counts[hit] or part[hit] == own[i]:
-                continue
-            along = (
-                normals[hit, 0] * ways[i, 0] + normals[hit, 1] * ways[i, 1]
-                + normals[hit, 2] * ways[i, 2]
-            )  # fmt: skip
-            if abs(along) > facing:
-                met[i] = True
                 break
     # Named here so that it outlives the pointer to it.
     room[0] = 0
