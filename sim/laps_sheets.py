@@ -105,7 +105,6 @@ def look_round(surface: Surface, caster: Caster) -> Borders:
     back = -surface.normals[faces]
     looks = [
         (outer.inside, down),
-        (outer.outside, down),
         (hidden.inside, hidden.normal),
         (hidden.inside, -hidden.normal),
         (corners.inside, corners.normal),
@@ -118,12 +117,17 @@ def look_round(surface: Surface, caster: Caster) -> Borders:
     far, found = np.split(distance + LIFT, cuts, axis=1), np.split(face, cuts, axis=1)
     near = [near_parts(surface, d, f) for d, f in zip(far, found, strict=True)]
     over, under, drop = first_other(surface, outer, down, far[0], found[0])
-    # Where two edges lie flush nothing runs on the lower sheet to the upper's edge.
-    over = np.where((near[1] == over).any(axis=0), over, -1)
-    course = [through_a_course(surface, far[at], found[at]) for at in range(3)]
-    next_one, its_face, its_drop = interleaved(surface, outer, down, course[0], far[0], found[0])
-    next_one = np.where((course[1] == next_one).any(axis=0), next_one, -1)
+    course = through_a_course(surface, far[0], found[0])
+    next_one, its_face, its_drop = interleaved(surface, outer, down, course, far[0], found[0])
     rows = np.flatnonzero((over >= 0) | (next_one >= 0))
+    # Where two edges lie flush nothing runs on the lower sheet to the upper's edge.
+    beside = outer.outside[rows] + LIFT * down[rows]
+    away, face = layers(caster, beside, down[rows], RESTING, DEEPEST)
+    met = near_parts(surface, away + LIFT, face)
+    over[rows] = np.where((met == over[rows]).any(axis=0), over[rows], -1)
+    met = through_a_course(surface, away + LIFT, face)
+    next_one[rows] = np.where((met == next_one[rows]).any(axis=0), next_one[rows], -1)
+    rows = rows[(over[rows] >= 0) | (next_one[rows] >= 0)]
     seen = sees_sky(caster, outer.outside[rows], SKY)
     between = ~seen & (next_one[rows] >= 0)
     over[rows] = np.where(between, next_one[rows], over[rows])
@@ -136,33 +140,37 @@ def look_round(surface: Surface, caster: Caster) -> Borders:
     rows, between = rows[open_], between[open_]
     foot = feet(surface, outer.middle[rows], down[rows], drop[rows], under[rows])
     upright = np.abs(surface.normals[under[rows], 2]) < FACING
-    folds, leaves = _folds(surface, kinds, faces, far[5], found[5])
-    above = np.where(near[2] >= 0, near[2], course[2])
-    beyond = np.where(within_stack(surface, found[6]), -1, near[6])
+    folds, leaves = _folds(surface, kinds, faces, far[4], found[4])
+    above = np.where(near[1] >= 0, near[1], through_a_course(surface, far[1], found[1]))
+    beyond = np.where(within_stack(surface, found[5]), -1, near[5])
     return Borders(
         outer.rows(rows), off_corners[rows], over[rows], foot, upright, between, hidden, above,
-        near[3], beyond, far[2], far[3], folds, leaves, corners, near[4], kinds.onward[corners.origin],
+        near[2], beyond, far[1], far[2], folds, leaves, corners, near[3], kinds.onward[corners.origin],
         np.isin(np.arange(len(surface.part_names)), flashing),
     )  # fmt: skip
 
 
 def _open_pieces(surface: Surface, kinds: EdgeKinds) -> tuple[HalfEdges, Flags, Floats]:
     """Pieces of edge near a flashing, whether off a corner, and the way (n, 3) to the sheet below."""
-    sheets, sheets_off = pieces(_near_flashings(surface, kinds.free))
-    bodies, bodies_off = pieces(_near_flashings(surface, kinds.arrises))
+    free, arrises = (
+        edges.rows(_near_flashings(surface, edges)) for edges in (kinds.free, kinds.arrises)
+    )
+    (sheets, sheets_off), (bodies, bodies_off) = pieces(free), pieces(arrises)
     down = np.concatenate([-sheets.normal, bodies.normal])
-    return sheets.joined(bodies), np.append(sheets_off, bodies_off), down
+    every, off = sheets.joined(bodies), np.append(sheets_off, bodies_off)
+    near = _near_flashings(surface, every)
+    return every.rows(near), off[near], down[near]
 
 
-def _near_flashings(surface: Surface, edges: HalfEdges) -> HalfEdges:
-    """Half-edges whose bounds come within `RESTING` of a flashing's bounds."""
+def _near_flashings(surface: Surface, edges: HalfEdges) -> Flags:
+    """Which half-edges (n,) have bounds that come within `RESTING` of a flashing's bounds."""
     low, high = np.minimum(edges.start, edges.end), np.maximum(edges.start, edges.end)
     near = np.zeros(len(edges), dtype=bool)
     for part in surface.parts_with(Role.FLASHING):
         points = surface.vertices[surface.faces[surface.face_part == part]].reshape(-1, 3)
         least, most = points.min(axis=0) - RESTING, points.max(axis=0) + RESTING
         near |= ((high >= least) & (low <= most)).all(axis=1)
-    return edges.rows(near)
+    return near
 
 
 def _folds(

@@ -26,8 +26,8 @@ def share_of(flow: Floats, chosen: Flags) -> tuple[float, float]:
     (Cochran, Sampling Techniques, ratio estimator; memory). Raises SceneError when there is no
     flow.
     """
-    total = fsum(flow)
+    total = fsum(flow.tolist())
     require(total > 0, "flow that landed", f"{total:g} m3/s", "above 0", SceneError)
-    share = fsum(flow[chosen]) / total
+    share = fsum(flow[chosen].tolist()) / total
     off = np.where(chosen, 1.0 - share, share)
-    return share, sqrt(fsum((flow * off) ** 2)) / total
+    return share, sqrt(fsum(((flow * off) ** 2).tolist())) / total
