@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
 from itertools import chain, pairwise
+from math import dist, sqrt
 
 import numpy as np
 import shapely
@@ -13,11 +14,10 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
+from sim.contact_chords import Flat, Triangle, cut_by_chords, few_triangles, twice
 from sim.tolerances import DEGENERATE, TOUCH
 
-Flat = tuple[float, float]
 Line = tuple[Flat, Flat]
-Triangle = tuple[Flat, Flat, Flat]
 
 SPILT = 1e-3
 """Share of a triangle's area by which its pieces may differ from it: ends of lines stick out of it."""
@@ -77,17 +77,44 @@ def _pieces(
 
     border = [(flat[a], flat[b]) for a, b in zip(ring, [*ring[1:], ring[0]], strict=True)]
     inner = [(flat[a], flat[b]) for a, b in lines]
+    quick = _quickly([flat[a] for a in ring], ring, lines)
+    if quick is not None:
+        return tuple((vertex(a), vertex(b), vertex(c)) for a, b, c in quick), ()
     outline = shapely.Polygon([flat[a] for a in ring])
     if outline.area <= DEGENERATE * outline.length:
         return (), ()
     for kept in (inner, []):
         pieces = _filling(border, kept, outline)
-        area = sum(_twice(piece) for piece in pieces) / 2
+        area = sum(twice(piece) for piece in pieces) / 2
         if abs(area - outline.area) <= SPILT * outline.area:
             break
     else:
         pieces = [(flat[ring[0]], flat[a], flat[b]) for a, b in pairwise(ring[1:])]
     return tuple((vertex(a), vertex(b), vertex(c)) for a, b, c in pieces), tuple(made)
+
+
+def _quickly(
+    corners: list[Flat], ring: Sequence[int], lines: Sequence[tuple[int, int]]
+) -> list[Triangle] | None:
+    """Triangles of a ring that lines cut from border to border; None where there is more to it."""
+    place = {point: at for at, point in enumerate(ring)}
+    if any(a not in place or b not in place for a, b in lines):
+        return None
+    area = sum(twice((corners[0], a, b)) for a, b in pairwise(corners[1:]))
+    size = sum(dist(a, b) for a, b in pairwise([*corners, corners[0]]))
+    if area <= 2 * DEGENERATE * size:
+        return None
+    found: list[Triangle] = []
+    for polygon in cut_by_chords(corners, [(place[a], place[b]) for a, b in lines]) or ():
+        pieces = few_triangles(polygon)
+        if pieces is None:
+            shape = shapely.Polygon(polygon)
+            if len(polygon) == 4 or not shape.is_valid:
+                return None
+            pieces = _triangles(shape)
+        found += pieces
+    filled = abs(sum(twice(piece) for piece in found) - area) <= SPILT * area
+    return found if filled else None
 
 
 def _filling(border: list[Line], inner: list[Line], outline: shapely.Polygon) -> list[Triangle]:
@@ -96,29 +123,21 @@ def _filling(border: list[Line], inner: list[Line], outline: shapely.Polygon) ->
     shapes = shapely.get_parts(shapely.polygonize(shapely.linestrings(np.array(edges))))
     # Ends of lines may stick out of the outline by less than the stand-off: that is no piece of it.
     inner_points = shapely.get_coordinates(shapely.point_on_surface(shapes))
-    pieces = []
-    for shape in shapes[shapely.contains_xy(outline, inner_points)]:
-        pieces += _triangles(shape)
-    return [(a, b, c) if _twice((a, b, c)) > 0 else (c, b, a) for a, b, c in pieces]
+    inner_shapes = shapes[shapely.contains_xy(outline, inner_points)]
+    return [piece for shape in inner_shapes for piece in _triangles(shape)]
 
 
-def _twice(triangle: Triangle) -> float:
-    """Twice the area of a triangle, above nought when it turns to the left."""
-    a, b, c = triangle
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
-
-
-def _triangles(shape: shapely.Polygon) -> list[tuple[Flat, Flat, Flat]]:
-    """Triangles that fill a polygon and use every corner of it.
+def _triangles(shape: shapely.Polygon) -> list[Triangle]:
+    """Triangles, all turned to the left, that fill a polygon and use every corner of it.
 
     The library leaves out corners that lie on a straight side; they are put back by cutting the
     triangle that has that side.
     """
     corners = [(x, y) for x, y in shapely.get_coordinates(shape).tolist()]
     if len(corners) == 4:
-        return [(corners[0], corners[1], corners[2])]
+        return [_to_the_left((corners[0], corners[1], corners[2]))]
     made = shapely.constrained_delaunay_triangles(shape).geoms
-    triangles: list[Triangle] = [tuple(t.exterior.coords[:3]) for t in made]
+    triangles: list[Triangle] = [_to_the_left(tuple(t.exterior.coords[:3])) for t in made]
     used = {corner for triangle in triangles for corner in triangle}
     for point in sorted(set(corners) - used):
         sides = [(t, i) for t in range(len(triangles)) for i in range(3)]
@@ -127,6 +146,11 @@ def _triangles(shape: shapely.Polygon) -> list[tuple[Flat, Flat, Flat]]:
         triangles[t] = (a, point, c)
         triangles.append((point, b, c))
     return triangles
+
+
+def _to_the_left(triangle: Triangle) -> Triangle:
+    a, b, c = triangle
+    return triangle if twice(triangle) > 0 else (c, b, a)
 
 
 def _distance(point: Flat, triangle: Triangle, i: int) -> float:
@@ -141,12 +165,19 @@ def _distance(point: Flat, triangle: Triangle, i: int) -> float:
 def _frame(
     vertices: NDArray[np.float64], normal: NDArray[np.float64], ring: Sequence[int]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-    origin = vertices[ring[0]]
-    far = max(ring[1:], key=lambda p: float(np.linalg.norm(vertices[p] - origin)))
-    across = vertices[far] - origin
-    across = across - (across @ normal) * normal
-    across = across / np.linalg.norm(across)
-    return origin, across, np.cross(normal, across)
+    places = vertices.tolist()
+    first = places[ring[0]]
+    x, y, z = max(
+        ([p - q for p, q in zip(places[point], first, strict=True)] for point in ring[1:]),
+        key=lambda off: off[0] ** 2 + off[1] ** 2 + off[2] ** 2,
+    )
+    nx, ny, nz = normal.tolist()
+    rise = x * nx + y * ny + z * nz
+    x, y, z = x - rise * nx, y - rise * ny, z - rise * nz
+    size = sqrt(x * x + y * y + z * z)
+    x, y, z = x / size, y / size, z / size
+    along = np.array([ny * z - nz * y, nz * x - nx * z, nx * y - ny * x])
+    return vertices[ring[0]], np.array([x, y, z]), along
 
 
 def _noded(lines: list[Line], outline: shapely.Polygon) -> list[Line]:

@@ -16,8 +16,8 @@ from sim.water import WATER_DENSITY
 Floats = NDArray[np.float64]
 Seen = Callable[[Floats, Floats, Floats], Floats]
 
-LYING = 0.5
-"""Upward part of a normal above which a face lies: less than 60 degrees steep."""
+LYING = 0.5 - 1e-9
+"""Upward part of a normal above which a face lies: up to 60 degrees steep, whatever the rounding."""
 ACROSS = 0.2
 """Part in plan of the way into a gap above which wind along the face can be blown into it."""
 

@@ -37,9 +37,9 @@ def met_along(
     """Whether the first face over any place of a piece of path counts, is of another part, and near
     parallel: (p,), False where not `asked` (p,).
 
-    points (p, 3) [m]: piece k runs from point k to the next, on chart (p,) k; counts (m,): faces that
-    do. It is looked from places about `step` apart, `lift` off the chart, no farther than `reach`, all
-    [m]; facing: least cosine between the normals of face and chart.
+    points (p, 3) [m]: piece k runs from point k to the next; chart (p,): those that are asked for run
+    on it; counts (m,): faces that do. It is looked from places about `step` apart, `lift` off the chart,
+    no farther than `reach`, all [m]; facing: least cosine between the normals of face and chart.
     """
     n = len(points)
     met = np.zeros(n, dtype=np.bool_)
