@@ -164,13 +164,23 @@ def _open_pieces(surface: Surface, kinds: EdgeKinds) -> tuple[HalfEdges, Flags, 
 
 def _near_flashings(surface: Surface, edges: HalfEdges) -> Flags:
     """Which half-edges (n,) have bounds that come within `RESTING` of a flashing's bounds."""
-    low, high = np.minimum(edges.start, edges.end), np.maximum(edges.start, edges.end)
+    bounds = np.array([_bounds(surface, part) for part in surface.parts_with(Role.FLASHING)])
     near = np.zeros(len(edges), dtype=bool)
-    for part in surface.parts_with(Role.FLASHING):
-        points = surface.vertices[surface.faces[surface.face_part == part]].reshape(-1, 3)
-        least, most = points.min(axis=0) - RESTING, points.max(axis=0) + RESTING
-        near |= ((high >= least) & (low <= most)).all(axis=1)
+    if not len(bounds):
+        return near
+    low, high = np.minimum(edges.start, edges.end), np.maximum(edges.start, edges.end)
+    least, most = bounds[:, 0].min(axis=0), bounds[:, 1].max(axis=0)
+    some = np.flatnonzero(((high >= least) & (low <= most)).all(axis=1))
+    low, high = low[some], high[some]
+    for least, most in bounds:
+        near[some] |= ((high >= least) & (low <= most)).all(axis=1)
     return near
+
+
+def _bounds(surface: Surface, part: int) -> Floats:
+    """Least and most (2, 3) [m] of a part, let out by `RESTING`."""
+    points = surface.vertices[surface.faces[surface.face_part == part]].reshape(-1, 3)
+    return np.stack([points.min(axis=0) - RESTING, points.max(axis=0) + RESTING])
 
 
 def _folds(
