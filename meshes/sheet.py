@@ -156,11 +156,15 @@ def _shows_its_back(
 ) -> bool:
     """Whether all facets together look down and away: a first one square to `wet`, or of another face
     of the stack, is no sure sign."""
-    looks = np.zeros(3)
+    corners = points.tolist()
+    x = y = z = 0.0
     for row in rows:
-        ring = points[row]
-        looks += np.cross(ring, np.roll(ring, -1, axis=0)).sum(axis=0) / 2
-    return bool(looks @ (wet / np.linalg.norm(wet) + np.array([0.0, 0.0, 1.0])) < 0)
+        for a, b in pairwise([*row, row[0]]):
+            (ax, ay, az), (bx, by, bz) = corners[a], corners[b]
+            x += ay * bz - az * by
+            y += az * bx - ax * bz
+            z += ax * by - ay * bx
+    return bool(np.array([x, y, z]) @ (wet / np.linalg.norm(wet) + np.array([0.0, 0.0, 1.0])) < 0)
 
 
 def _cut(row: tuple[int, ...], points: NDArray[np.float64]) -> list[tuple[int, int, int]]:

@@ -21,6 +21,8 @@ Floats = NDArray[np.float64]
 STEADY_DEPTH = 0.004
 """Depth under which surface tension governs [m] (practice: 1.5 times the capillary length of water)."""
 HALVINGS = 80
+CLOSE = 1e-15
+"""Bounds as near as this to each other, as a share of the depth, are one."""
 DEEPEST = 100.0
 """No depth is looked for beyond this [m]."""
 
@@ -125,6 +127,8 @@ def _solved(rising: Callable[[Floats], Floats], target: ArrayLike) -> Floats:
     reached = bool((rising(high) >= goal).all())
     require(reached, "depth of the channel", "more", f"at most {DEEPEST:g} m", SceneError)
     for _ in range(HALVINGS):
+        if bool((high - low <= CLOSE * high).all()):
+            break
         middle = (low + high) / 2
         short = rising(middle) < goal
         low, high = np.where(short, middle, low), np.where(short, high, middle)

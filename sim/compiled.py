@@ -13,6 +13,7 @@ import numba
 Function = TypeVar("Function", bound=Callable[..., Any])
 
 _KERNELS: list[Any] = []
+_ON_DISK: set[Any] = set()
 
 
 SOURCES = (
@@ -66,7 +67,9 @@ def is_compiled() -> bool:
 
     Says False where numba's cache can't be looked into: then a remark is printed for nothing.
     """
-    return all(kernel.signatures or _is_on_disk(kernel) for kernel in _KERNELS)
+    unknown = [kernel for kernel in _KERNELS if not kernel.signatures and kernel not in _ON_DISK]
+    _ON_DISK.update(kernel for kernel in unknown if _is_on_disk(kernel))
+    return _ON_DISK.issuperset(unknown)
 
 
 def _is_on_disk(kernel: Any) -> bool:

@@ -63,7 +63,14 @@ def _enter(on_side: dict[tuple[int, int], list[int]], row: int, piece: Face) -> 
 
 def _slivers(vertices: Sequence[NDArray[np.float64]], pieces: list[Face]) -> list[int]:
     """Rows of the pieces that are slivers, the last first."""
-    return [row for row in reversed(range(len(pieces))) if _long_side(vertices, pieces[row])[1]]
+    corners = np.array(vertices)[np.array(pieces, dtype=np.int64).reshape(-1, 3)]
+    one, other = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    longest = np.maximum((one**2).sum(axis=1), (other**2).sum(axis=1))
+    longest = np.sqrt(np.maximum(longest, ((other - one) ** 2).sum(axis=1)))
+    # A little generous: each of the few is looked at again.
+    near = np.linalg.norm(np.cross(one, other), axis=1) <= 20 * DEGENERATE * longest
+    few = np.flatnonzero(near)[::-1].tolist()
+    return [row for row in few if _long_side(vertices, pieces[row])[1]]
 
 
 def _long_side(

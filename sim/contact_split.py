@@ -11,10 +11,9 @@ from math import dist, sqrt
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from sim.contact_chords import Flat, Triangle, cut_by_chords, few_triangles, twice
+from sim.nearby import leaders
 from sim.tolerances import DEGENERATE, TOUCH
 
 Line = tuple[Flat, Flat]
@@ -230,9 +229,7 @@ def _line_numbers(
     """Which line each point (n, 2) belongs to: one number for all that hang together off the outline,
     another for each point on it."""
     off = shapely.distance(outline.exterior, shapely.points(points)) > TOUCH
-    inner = ends[off[ends].all(axis=1)]
-    graph = coo_array((np.ones(len(inner)), inner.T), shape=(len(points), len(points)))
-    return np.asarray(connected_components(graph, directed=False)[1], dtype=np.int64)
+    return leaders(len(points), ends[off[ends].all(axis=1)])
 
 
 def _seen_from(

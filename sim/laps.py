@@ -179,8 +179,10 @@ class _Measure:
     ) -> tuple[int, Need | None]:
         """The way (of rows) that a lap is judged by, and what it needs: None without a rule."""
         roles = self.surface.part_roles
-        judged: list[tuple[float, int, Need]] = []
-        for row in rows.tolist():
+        by_length = np.lexsort((rows, np.round(sizes.length[rows], 6)))
+        first: tuple[int, Need] | None = None
+        last: tuple[int, Need] | None = None
+        for row in rows[by_length].tolist():
             length, rise = float(sizes.length[row]), float(sizes.rise[row])
             pitch = None if self.slopes is None else _to_half_a_degree(float(sizes.pitch[row]))
             need = need_of(
@@ -188,14 +190,12 @@ class _Measure:
                 upright=bool(sizes.upright[row]), square_in=float(sizes.square_in[row]), roof_pitch=pitch,
                 between_courses=bool(sizes.between[row]),
             )  # fmt: skip
-            if need is not None:
-                judged.append((round(length, 6), row, need))
-        if not judged:
-            return -1, None
-        judged.sort(key=lambda item: item[:2])
-        folded = bool((ways.wrapped[[row for _, row, _ in judged]] > 0).all())
-        _, row, need = judged[-1 if folded else 0]
-        return row, need
+            if need is None:
+                continue
+            first, last = first or (row, need), (row, need)
+            if not ways.wrapped[row] > 0:
+                return first
+        return last or (-1, None)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

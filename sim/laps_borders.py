@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,11 +56,11 @@ class HalfEdges:
 
     def rows(self, rows: Ints | Flags) -> HalfEdges:
         """Some of the half-edges."""
-        return HalfEdges(*(getattr(self, field.name)[rows] for field in fields(self)))
+        return HalfEdges(*(getattr(self, name)[rows] for name in self.__slots__))
 
     def joined(self, other: HalfEdges) -> HalfEdges:
         """These and then the others."""
-        names = [field.name for field in fields(self)]
+        names = self.__slots__
         return HalfEdges(
             *(np.concatenate([getattr(self, name), getattr(other, name)]) for name in names)
         )
