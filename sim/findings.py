@@ -14,8 +14,7 @@ from sim.findings_rows import ML_MIN, figure, gutter_row, lap_row, millimetres, 
 from sim.gutters import Gutter, gutters
 from sim.lap_water import LapWater, lap_water
 from sim.laps import Lap, measure_laps
-from sim.leaks import Leak, find_leaks
-from sim.leaks_ways import Reader
+from sim.leaks import Leak, find_leaks, went_behind
 from sim.ponds import Ponds
 from sim.rain import Drops
 from sim.shares import evenly, share_of
@@ -130,8 +129,7 @@ def find(
     water = shares(drops, trace)
     sample = evenly(len(drops), ASKED)
     paths, flow = record(charts, drops, sample), drops.flow[sample]
-    hidden = Reader.of(charts).behind_a_flashing(paths)
-    behind, behind_se = share_of(flow, hidden)
+    behind, behind_se = share_of(flow, went_behind(charts, paths))
     surface, caster = laps_on or (charts.surface, charts.caster)
     laps = measure_laps(surface, caster)
     standing: tuple[Standing, ...] = ()

@@ -116,17 +116,9 @@ def leaks_of_paths(charts: Sequence[Charts], paths: Paths, fates: Sequence[Fate]
     return found
 
 
-def went_behind(charts: Charts, drops: Drops, trace: Trace, rows: Ints) -> Flags:
-    """Whether drops (rows (k,) of `drops`) ever ran behind a flashing, even if they came out again.
-
-    trace: theirs; drops that never touched a flashing's neighbour are walked again all the same.
-    """
-    if len(rows) and (rows.min() < 0 or rows.max() >= len(trace.fate)):
-        raise IndexError(f"rows must be 0 to {len(trace.fate) - 1}")
-    reader = Reader.of(charts)
-    chunks = [rows[at : at + CHUNK] for at in range(0, len(rows), CHUNK)]
-    seen = [reader.behind_a_flashing(record(charts, drops, chunk)) for chunk in chunks]
-    return np.concatenate(seen) if seen else np.zeros(0, dtype=bool)
+def went_behind(charts: Charts, paths: Paths) -> Flags:
+    """Whether the drops of some paths (k,) ever ran behind a flashing, even if they came out again."""
+    return Reader.of(charts).behind_a_flashing(paths)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

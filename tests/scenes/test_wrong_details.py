@@ -15,7 +15,7 @@ from sim.fates import Fate
 from sim.findings import find
 from sim.leaks import Leak, went_behind
 from sim.rain import place
-from sim.trace import trace
+from sim.trace import record, trace
 from tests.scenes.standard import (
     APRON_OVER_SIDES,
     BEHIND,
@@ -58,7 +58,7 @@ def test_sides_dressed_over_the_gutter(name: str) -> None:
     detail = replace(shipped(name), order=SIDES_OVER_GUTTER)
     rained = rained_on(detail)
     reached = np.flatnonzero(rained.touched("back gutter"))
-    behind = went_behind(rained.charts, rained.drops, rained.trace, reached)
+    behind = went_behind(rained.charts, record(rained.charts, rained.drops, reached))
     into_the_roof = np.isin(rained.trace.fate[reached], BEHIND)
     assert (behind | into_the_roof).mean() > 0.9
     assert into_the_roof.mean() > 0.6

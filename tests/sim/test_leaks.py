@@ -16,7 +16,7 @@ from sim.fates import Fate
 from sim.leaks import find_leaks, went_behind
 from sim.leaks_causes import Cause
 from sim.rain import place, rain
-from sim.trace import trace
+from sim.trace import record, trace
 from tests.sim.sheets_for_laps import along, mirrored, moved, on_slope, split
 
 DOWN = (0.0, 0.0, -1.0)
@@ -166,11 +166,9 @@ def test_water_that_went_behind_and_came_out_again():
     drops = place(charts, row(20, 0.9, 1.0), DOWN)
     ends = trace(charts, drops)
     assert set(ends.fate) == {Fate.SHED}
-    hidden = went_behind(charts, drops, ends, np.arange(len(drops)))
+    hidden = went_behind(charts, record(charts, drops, np.arange(len(drops))))
     assert (hidden == (drops.points[:, 0] > -0.1)).all()
-    assert went_behind(charts, drops, ends, np.zeros(0, dtype=np.int64)).shape == (0,)
-    with pytest.raises(IndexError, match="rows must be 0 to 19"):
-        went_behind(charts, drops, ends, np.array([20]))
+    assert went_behind(charts, record(charts, drops, np.zeros(0, dtype=np.int64))).shape == (0,)
 
 
 COTTAGE = Detail(roof=Roof(pitch=radians(40)), stack=Stack(width=0.590, depth=0.440))
@@ -185,9 +183,9 @@ def rained_on(detail, drops=6000, **weather):
 
 def test_the_standard_detail_has_no_leak_and_hides_no_water():
     """Derived: the detail is right, so upright rain stays on the wet side of every sheet."""
-    found, charts, drops, ends = rained_on(COTTAGE)
+    found, charts, drops, _ = rained_on(COTTAGE)
     assert found == ()
-    assert not went_behind(charts, drops, ends, np.arange(len(drops))).any()
+    assert not went_behind(charts, record(charts, drops, np.arange(len(drops)))).any()
 
 
 WRONG = {
