@@ -170,9 +170,9 @@ def _shows_its_back(
 def _cut(row: tuple[int, ...], points: NDArray[np.float64]) -> list[tuple[int, int, int]]:
     if len(row) == 3:
         return [(row[0], row[1], row[2])]
-    flat = in_plane(points[list(row)])
-    if len(row) == 4 and _convex(flat):
+    if len(row) == 4 and _convex(points[list(row)]):
         return [(row[0], row[1], row[2]), (row[0], row[2], row[3])]
+    flat = in_plane(points[list(row)])
     number = {tuple(corner): index for corner, index in zip(flat.tolist(), row, strict=True)}
     found = []
     for triangle in shapely.constrained_delaunay_triangles(shapely.Polygon(flat)).geoms:
@@ -211,8 +211,12 @@ def _smallest_first(tri: tuple[int, ...]) -> tuple[int, int, int]:
     return tri[at], tri[at - 2], tri[at - 1]
 
 
-def _convex(flat: NDArray[np.float64]) -> bool:
-    edges = np.roll(flat, -1, axis=0) - flat
-    after = np.roll(edges, -1, axis=0)
-    turns = edges[:, 0] * after[:, 1] - edges[:, 1] * after[:, 0]
-    return bool((turns > FLAT).all())
+def _convex(corners: NDArray[np.float64]) -> bool:
+    """Whether a flat polygon (k, 3) turns the same way at each corner, nowhere hardly at all."""
+    nx, ny, nz = normal_of(corners).tolist()
+    places = corners.tolist()
+    edges = [(b[0] - a[0], b[1] - a[1], b[2] - a[2]) for a, b in pairwise([*places, *places[:2]])]
+    return all(
+        nx * (ay * bz - az * by) + ny * (az * bx - ax * bz) + nz * (ax * by - ay * bx) > FLAT
+        for (ax, ay, az), (bx, by, bz) in pairwise(edges)
+    )

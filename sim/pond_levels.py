@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from meshes.parts import Role
 from sim.charts import Charts
 from sim.classes import Action
+from sim.compiled import compiled
 from sim.fans import Way
 from sim.nearby import groups
 from sim.tolerances import LEVEL, NUDGE, WELD
@@ -53,7 +54,9 @@ class Levels:
         lies = joined & (normal_z > 0) & (np.hypot(*charts.normals[:, :2].T) < LEVEL)
         height = _heights(charts, fans, lies)
         side = [np.stack([fans[joined, i], fans[joined, (i + 1) % 3]], axis=1) for i in range(3)]
-        pairs = np.unique(np.sort(np.concatenate(side), axis=1), axis=0)
+        low, high = np.sort(np.concatenate(side), axis=1).T
+        once = np.unique(low * len(charts.fans.way) + high)
+        pairs = np.stack(np.divmod(once, len(charts.fans.way)), axis=1)
         source, target, exits = _falls(charts, fans)
         exits = np.union1d(exits, _inside(charts, fans))
         arcs = np.concatenate([pairs, pairs[:, ::-1], np.column_stack([source, target])])
@@ -144,24 +147,27 @@ def _lowest_fan(charts: Charts, chart: NDArray[np.integer]) -> Ints:
 def _flooded(height: Floats, arcs: Ints, exits: Ints) -> tuple[Floats, Ints]:
     """Level (k,) of each node, and the next one on its way out (k,); arcs (n, 2) from and to."""
     order = np.argsort(arcs[:, 1], kind="stable")
-    before = arcs[order, 0].tolist()
-    first = np.searchsorted(arcs[order, 1], np.arange(len(height) + 1)).tolist()
-    up = height.tolist()
-    level = [np.inf] * len(up)
-    onward = list(range(len(up)))
-    queue = []
-    for node in exits.tolist():
-        level[node] = up[node]
-        queue.append((up[node], node))
+    first = np.searchsorted(arcs[order, 1], np.arange(len(height) + 1))
+    level, onward = np.full(len(height), np.inf), np.arange(len(height))
+    if len(exits):
+        _flood(height, arcs[order, 0], first, exits, level, onward)
+    return level, onward
+
+
+@compiled
+def _flood(height, before, first, exits, level, onward):  # type: ignore[no-untyped-def]
+    """Fill level and onward from the exits up, the lowest water first."""
+    for node in exits:
+        level[node] = height[node]
+    queue = [(height[node], node) for node in exits]
     heapq.heapify(queue)
-    while queue:
+    while len(queue):
         reached, node = heapq.heappop(queue)
         if reached > level[node]:
             continue
         for k in range(first[node], first[node + 1]):
             other = before[k]
-            stands = max(reached, up[other])
+            stands = max(reached, height[other])
             if stands < level[other]:
                 level[other], onward[other] = stands, node
                 heapq.heappush(queue, (stands, other))
-    return np.array(level), np.array(onward, dtype=np.int64)
