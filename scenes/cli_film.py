@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from scenes.cli_faults import FAULT, with_those
-from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, WEATHER
+from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, UNITS, WEATHER
+
+if TYPE_CHECKING:
+    from scenes.units import UnitsName
 from scenes.cli_picture import VIEWS, Size
 
 
@@ -34,6 +38,7 @@ from scenes.cli_picture import VIEWS, Size
 @DROPS
 @SEED
 @FORCE
+@UNITS
 @QUIET
 def film(
     scene: str,
@@ -49,6 +54,7 @@ def film(
     drops: int,
     seed: int,
     force: bool,
+    units: UnitsName,
     quiet: bool,
 ) -> None:
     """Show the drops running over a scene, and each leak from near by.
@@ -74,6 +80,8 @@ def film(
     from scenes.opengl import problem
     from scenes.run import run
     from scenes.still import check_file, whole_file
+    from scenes.units import units_of
+    from scenes.units_text import spoken_in
 
     cut = Cut(seconds, size, view, slow)
     check_file(file, force=force, endings=ENDINGS)
@@ -83,8 +91,12 @@ def film(
     remarks = Remarks(quiet=quiet)
     situations = [right, wrong] if beside else [wrong]
     results = [run(one, drops=drops, seed=seed, remarks=remarks) for one in situations]
-    with remarks.step("Drawing the roof"):
-        made = reels(results, cut)
-    with remarks.step("Drawing the frames"), whole_file(file, force=force, endings=ENDINGS) as half:
-        count = write_film(made, cut, half, ending=ending)
+    with spoken_in(units_of(units)):
+        with remarks.step("Drawing the roof"):
+            made = reels(results, cut)
+        with (
+            remarks.step("Drawing the frames"),
+            whole_file(file, force=force, endings=ENDINGS) as half,
+        ):
+            count = write_film(made, cut, half, ending=ending)
     click.echo(f"Wrote {file}: {count} frames")

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from math import isfinite
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from scenes.cli_faults import FAULT, with_those
-from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, WEATHER
+from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, UNITS, WEATHER
+
+if TYPE_CHECKING:
+    from scenes.units import UnitsName
 
 VIEWS = ("eaves", "ridge", "left", "right", "plan", "front", "back")
 FIELDS = ("flow", "film", "head", "wetness", "laps")
@@ -103,6 +107,7 @@ def _line(text: str) -> tuple[tuple[float, float], tuple[float, float]]:
 @DROPS
 @SEED
 @FORCE
+@UNITS
 @QUIET
 def picture(
     scene: str,
@@ -121,6 +126,7 @@ def picture(
     drops: int,
     seed: int,
     force: bool,
+    units: UnitsName,
     quiet: bool,
 ) -> None:
     """Draw one picture of a scene.
@@ -155,6 +161,8 @@ def picture(
     from scenes.stage_shown import see_through as opened
     from scenes.stage_shown import with_field
     from scenes.still import check_file, close_on, pieces_apart, write_section, write_still
+    from scenes.units import units_of
+    from scenes.units_text import spoken_in
 
     check_size(size)
     if field is not None:
@@ -164,7 +172,7 @@ def picture(
         raise click.ClickException(missing)
     remarks = Remarks(quiet=quiet)
     if section:
-        with remarks.step("Drawing the section"):
+        with remarks.step("Drawing the section"), spoken_in(units_of(units)):
             write_section(situation, section, file, size, force=force)
         click.echo(f"Wrote {file}")
         return
@@ -182,7 +190,7 @@ def picture(
                 stage = with_field(stage, field_of(result, field))
     if see_through:
         stage = opened(stage)
-    with remarks.step("Drawing the picture"):
+    with remarks.step("Drawing the picture"), spoken_in(units_of(units)):
         write_still(
             stage,
             file,

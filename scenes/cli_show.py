@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from scenes.cli_faults import FAULT, with_those
-from scenes.cli_options import DROPS, FROM, SEED, WEATHER
+from scenes.cli_options import DROPS, FROM, SEED, UNITS, WEATHER
+
+if TYPE_CHECKING:
+    from scenes.units import UnitsName
 
 
 @click.command()
@@ -16,6 +21,7 @@ from scenes.cli_options import DROPS, FROM, SEED, WEATHER
 @click.option("--cures", is_flag=True, help="Look for the least changes that stop each leak.")
 @DROPS
 @SEED
+@UNITS
 def show(
     scene: str,
     faults: tuple[str, ...],
@@ -24,6 +30,7 @@ def show(
     cures: bool,
     drops: int,
     seed: int,
+    units: UnitsName,
 ) -> None:
     """Turn a scene about in a window, take its pieces off, let water run, and ask.
 
@@ -47,6 +54,10 @@ def show(
 
     need_screen()
     from scenes.run import run as run_scene
+    from scenes.units import units_of
+    from scenes.units_text import spoken_in
     from scenes.window.live import open_window
 
-    open_window(run_scene(situation, drops=drops, seed=seed, cures=cures))
+    result = run_scene(situation, drops=drops, seed=seed, cures=cures)
+    with spoken_in(units_of(units)):
+        open_window(result)

@@ -78,7 +78,7 @@ def water_field(result: Result, name: str) -> Field:
         values = L_MIN * running.flow
         low, high, ticks = ratio_scale(values, decades=2)
         label, unit, log = "Water that runs over a face", "l/min per m", True
-        note = "By the metre of a face's breadth. Plain: no water was seen."
+        note = "By a face's breadth. Plain: no water was seen."
     else:
         running = running.kept(running.film > 0)
         pull, shear = _driven(result, running)

@@ -10,7 +10,7 @@ from scenes.gust_marks import draw_mark
 from scenes.gust_sheet import Sheet
 from scenes.gust_words import (
     Found,
-    kilometres,
+    beside,
     metres,
     most_tried,
     needs_no_wind,
@@ -18,6 +18,7 @@ from scenes.gust_words import (
     ways_in,
 )
 from scenes.label_layout import Box
+from scenes.units_text import spoken
 
 HOURS_HEIGHT: Final = 176.0
 BARS: Final = 84.0
@@ -42,13 +43,14 @@ def _lowest(sheet: Sheet, found: Found, box: Box) -> float:
     lowest, y = found["lowest"], box.top + 22
     if lowest is None:
         sheet.text(box.left, y, f"over {most_tried(found)}", 38, bold=True)
-        lines = [kilometres(found["up_to_m_s"]), "no gust that was tried gets water in"]
+        lines = [beside(found["up_to_m_s"]), "no gust that was tried gets water in"]
     elif needs_no_wind(lowest):
         sheet.text(box.left, y, "no wind needed", 32, bold=True)
         lines = ["water gets in on a calm day"]
     else:
         large = sheet.text(box.left, y, metres(lowest["gust_m_s"]), 38, bold=True)
-        sheet.text(large.right + 16, y + 5, f"= {kilometres(lowest['gust_m_s'])}", 22)
+        if other := beside(lowest["gust_m_s"]):
+            sheet.text(large.right + 16, y + 5, f"= {other}", 22)
         where = f"with wind from {side_words(lowest['from'])}"
         lines = ["the lowest gust that gets water in,", where]
     if lowest is not None:
@@ -65,7 +67,11 @@ def _legend(sheet: Sheet, found: Found, box: Box, y: float) -> float:
     known = [row for row in rows if row["gust_m_s"] is not None]
     _heading(sheet, "How to read it", box, y)
     y += 27
-    told = ["Shaded: the gusts that it stands.", "Farther out is better. Rings: m/s at the roof."]
+    rings = "mph" if spoken().is_imperial else "m/s"
+    told = [
+        "Shaded: the gusts that it stands.",
+        f"Farther out is better. Rings: {rings} at the roof.",
+    ]
     for line in told:
         sheet.text(box.left, y, line, 14)
         y += LINE

@@ -24,15 +24,17 @@ from scenes.gust_panel import draw_panel
 from scenes.gust_sheet import Sheet, plain_settings
 from scenes.gust_words import (
     Found,
+    beside,
     covering_sentence,
     is_lowest,
-    kilometres,
     letters,
     metres,
     most_tried,
     verdict,
 )
 from scenes.label_layout import Box
+from scenes.units import MILE_AN_HOUR
+from scenes.units_text import spoken
 
 SIZE: Final = (1200, 1000)
 MIDDLE: Final = (410.0, 490.0)
@@ -78,12 +80,14 @@ def draw_gusts(found: Found, path: str | Path) -> list[tuple[str, Box]]:
 
 
 def _scale(found: Found) -> tuple[float, int]:
-    """Step between rings [m/s] and their number: the last ring is at or beyond the greatest gust."""
+    """Step between rings [m/s], round in the units that are spoken, and their number: the last ring is at
+    or beyond the greatest gust."""
     gusts = [row["gust_m_s"] for row in found["directions"] if row["gust_m_s"] is not None]
     greatest = max([*gusts, 1.0]) if gusts else found["up_to_m_s"]
-    rough = greatest / RINGS
+    one = float(MILE_AN_HOUR) if spoken().is_imperial else 1.0
+    rough = greatest / RINGS / one
     power = 10.0 ** (ceil(log10(rough)) - 1)
-    step = next(step * power for step in STEPS if step * power >= rough * (1 - 1e-9))
+    step = one * next(step * power for step in STEPS if step * power >= rough * (1 - 1e-9))
     return step, ceil(greatest / step - 1e-9)
 
 
@@ -151,7 +155,7 @@ def _draw_figures(sheet: Sheet, found: Found, row: Found, *, lowest: bool) -> No
     x, y = _at(row["from_deg"], FIGURES)
     if row["gust_m_s"] is None:
         sheet.text(x, y - 9, f"over {most_tried(found)}", 14, QUIET_INK, align="center")
-        sheet.text(x, y + 9, kilometres(found["up_to_m_s"]), 13, QUIET_INK, align="center")
+        sheet.text(x, y + 9, beside(found["up_to_m_s"]), 13, QUIET_INK, align="center")
         return
     if lowest:
         frame = [(x + a * 44, y + b * 32) for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
@@ -160,7 +164,7 @@ def _draw_figures(sheet: Sheet, found: Found, row: Found, *, lowest: bool) -> No
     down = 9 if lowest else 0
     size = 16 if lowest else 15
     sheet.text(x, y - 10 + down, metres(row["gust_m_s"]), size, align="center", bold=True)
-    sheet.text(x, y + 9 + down, kilometres(row["gust_m_s"]), 13, QUIET_INK, align="center")
+    sheet.text(x, y + 9 + down, beside(row["gust_m_s"]), 13, QUIET_INK, align="center")
 
 
 def _draw_rings(sheet: Sheet, found: Found, scale: tuple[float, int]) -> None:
@@ -174,7 +178,8 @@ def _draw_rings(sheet: Sheet, found: Found, scale: tuple[float, int]) -> None:
         sheet.circle(*MIDDLE, RIM, None, GHOST_EDGE, 2, dashed=True, layer=0.7)
     half = 180.0 / len(found["directions"])
     for gust in gusts:
-        words = f"{gust:g} m/s" if gust == gusts[-1] else f"{gust:g}"
+        speed = f"{gust / MILE_AN_HOUR:.4g} mph" if spoken().is_imperial else f"{gust:g} m/s"
+        words = speed if gust == gusts[-1] else speed.partition(" ")[0]
         width = sheet.measure(words, 13) + 6
         for row in found["directions"]:
             x, y = _at(row["from_deg"] + half, _radius(gust, scale))

@@ -1,8 +1,11 @@
-"""A sheet of paper for flat pictures: words, lines and marks placed by the pixel, and measured."""
+"""A sheet of paper for flat pictures: words, lines and marks placed by the pixel, and measured.
+
+Figures are said in the units that are spoken."""
 
 from __future__ import annotations
 
 import logging
+import re
 import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -12,6 +15,7 @@ from typing import Any, Final
 from meshes.errors import SceneError
 from scenes.colours import INK, PAPER, Colour
 from scenes.label_layout import Box
+from scenes.units_text import in_spoken
 
 logging.getLogger("matplotlib").setLevel(logging.ERROR)
 """It complains, at import, of a home that can't be written to."""
@@ -20,6 +24,8 @@ DPI: Final = 100
 POINTS: Final = 72 / DPI
 """Letters are measured in points, all else in pixels."""
 ON_TOP: Final = 5
+KEPT: Final = re.compile(r" (?=(?:m/s|km/h|mph)(?!\w))|(?<=[0-9]) (?=[0-9]+/[0-9])")
+"""Spaces that no line is broken at."""
 
 
 @contextmanager
@@ -72,6 +78,9 @@ class Sheet:
         halo: bool = False,
     ) -> Box:
         """One line of words at (x, y), upright in the middle of y; turned [degrees]; their box."""
+        words = in_spoken(words)
+        if not words:
+            return Box(x, y, x, y)
         written = self._axes.text(
             x, y, words, color=_rgb(colour), ha=align, va="center", rotation=turned,
             fontproperties=self._face[bold], fontsize=size * POINTS, parse_math=False,
@@ -86,6 +95,7 @@ class Sheet:
 
     def measure(self, words: str, size: float, *, bold: bool = False) -> float:
         """Width of a line of words [px]."""
+        words = in_spoken(words)
         face = self._face[bold].copy()
         face.set_size(size * POINTS)
         width, _, _ = self._canvas.get_renderer().get_text_width_height_descent(words, face, False)
@@ -96,7 +106,7 @@ class Sheet:
     ) -> list[str]:
         """Lines no wider than `width`; what does not fit into `most` of them ends in three dots."""
         lines = [""]
-        for word in words.replace(" m/s", "\u00a0m/s").replace(" km/h", "\u00a0km/h").split(" "):
+        for word in KEPT.sub("\u00a0", in_spoken(words)).split(" "):
             longer = f"{lines[-1]} {word}".strip()
             if self.measure(longer, size, bold=bold) <= width or not lines[-1]:
                 lines[-1] = longer

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from string import ascii_lowercase
 from typing import Any, Final
 
+from scenes.units_text import spoken
+
 KM_H: Final = 3.6
 NAMED_SIDES: Final = 3
 """Directions that tie for the lowest gust are named up to so many, else counted."""
@@ -55,6 +57,11 @@ def most_tried(found: Found) -> str:
 def kilometres(gust_m_s: float) -> str:
     """A gust [m/s] in whole km/h."""
     return f"{KM_H * gust_m_s:.0f} km/h"
+
+
+def beside(gust_m_s: float) -> str:
+    """What is said beside a gust in `metres`: whole km/h; nothing where miles an hour are spoken."""
+    return "" if spoken().is_imperial else kilometres(gust_m_s)
 
 
 def needs_no_wind(row: Found) -> bool:

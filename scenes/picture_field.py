@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ from scenes.colours import INK, QUIET_INK, on_the_ramp
 from scenes.label_layout import Box
 from scenes.stage_fields import Field
 from scenes.stage_sight import Sight, Spot
+from scenes.units_text import in_spoken
 
 if TYPE_CHECKING:
     from scenes.picture_page import Page
@@ -54,7 +56,8 @@ def draw_scale(column: Column, field: Field) -> list[Box]:
         )
         boxes.append(box)
     column.y = top + BAR + 5 + 1.5 * TICK_SIZE
-    column.words(f"In {field.unit}. {field.note}", TICK_SIZE, QUIET_INK, most=5)
+    unit = re.sub(r"^in\b", "inches", _unit(field))  # not "in in"
+    column.words(f"In {unit}. {field.note}", TICK_SIZE, QUIET_INK, most=5)
     return boxes
 
 
@@ -65,6 +68,9 @@ def ticks_of(page: Page, field: Field, bar: Box) -> list[tuple[float, str, Box]]
     order = [0, len(field.ticks) - 1, *range(1, len(field.ticks) - 1)]
     for number in dict.fromkeys(order):
         value, text = field.ticks[number]
+        amount, space, more = text.partition(" ")
+        said = in_spoken(f"{amount} {field.unit}").removesuffix(f" {_unit(field)}")
+        text = f"{said}{space}{more}"
         x = bar.left + bar.width * float(field.place(value))
         half = page.measure(text, TICK_SIZE) / 2
         middle = min(max(x, bar.left + half), bar.right - half)
@@ -72,6 +78,11 @@ def ticks_of(page: Page, field: Field, bar: Box) -> list[tuple[float, str, Box]]
         if not any(box.overlaps(other, APART) for _, _, other in placed):
             placed.append((x, text, box))
     return sorted(placed, key=lambda one: one[0])
+
+
+def _unit(field: Field) -> str:
+    """A field's unit, in the units that are spoken."""
+    return str(in_spoken(f"1 {field.unit}")).partition(" ")[2]
 
 
 def telling(

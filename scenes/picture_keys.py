@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from scenes.colours import INK, PAPER, QUIET_INK, WATER, Colour
 from scenes.label_layout import Box
 from scenes.picture_page import Page
+from scenes.scale_bar import round_length
 from scenes.stage_camera import Camera
 from scenes.stage_sight import Sight
 from scenes.stage_wind import Wind
@@ -45,11 +46,11 @@ def draw_key(page: Page, sight: Sight, frame: Box) -> Box:
     flat = sight.camera.view.axes[:2] * np.array([[1.0], [-1.0]]) / sight.camera.scale
     where = "" if sight.camera.eye is None else " in the middle"
     per_metre = max(float(np.linalg.norm(flat @ arm)) for arm in (fall, across))
-    length = max([m for m in _KEY_LENGTHS if m * per_metre <= _KEY_ARM], default=_KEY_LENGTHS[0])
+    length, words = round_length(_KEY_ARM / per_metre, _KEY_LENGTHS)
     down, along = flat @ fall * length, flat @ across * length
     corners = np.array([[0.0, 0.0], down, along])
     size = corners.max(axis=0) - corners.min(axis=0)
-    rows = (told, f"Each arm: {length * 1000:.0f} mm{where}")
+    rows = (told, f"Each arm: {words}{where}")
     width = 24 + max([size[0], *(page.measure(row, 15) for row in rows)])
     box = Box(frame.left, frame.bottom - size[1] - 76, frame.left + width, frame.bottom)
     page.box(box, PAPER, QUIET_INK, 1)

@@ -1,4 +1,6 @@
-"""The flat half of a picture: words, letters, lines and marks, drawn over the rendered view."""
+"""The flat half of a picture: words, letters, lines and marks, drawn over the rendered view.
+
+Figures are said in the units that are spoken."""
 
 from __future__ import annotations
 
@@ -13,6 +15,7 @@ from PIL import Image, ImageDraw, ImageFont
 
 from scenes.colours import INK, Colour
 from scenes.label_layout import Box
+from scenes.units_text import in_spoken
 
 Floats = NDArray[np.float64]
 Font = ImageFont.FreeTypeFont | ImageFont.ImageFont
@@ -24,7 +27,7 @@ BOLD = 0.025
 """Bold letters are drawn with a stroke of this share of their size: the font has no bold of its
 own."""
 
-WORDS = re.compile(r"\S+(?: (?:%|mm|m/s|km/h)(?!\w)\S*)?")
+WORDS = re.compile(r"\S+(?: [0-9]+/[0-9]+)?(?: (?:%|mm|m/s|km/h|mph)(?!\w)\S*)?")
 """A word to wrap at; a figure keeps its unit."""
 
 _PLAIN_FONT_HAS = set(map(chr, range(32, 127))) | set("äöüÄÖÜéèêàçñß°±·")
@@ -107,6 +110,7 @@ class Page:
         bold: bool = False,
     ) -> None:
         """Words at (x, y), anchored as Pillow names it ("lm": left middle, "mm": middle)."""
+        words = in_spoken(words)
         spot = (self._scale * x, self._scale * y)
         stroke = BOLD * size * self._scale if bold else 0.0
         self._pen.text(
@@ -116,12 +120,13 @@ class Page:
 
     def measure(self, words: str, size: float) -> float:
         """Width of a line of words."""
+        words = in_spoken(words)
         return self._pen.textlength(words, self._face(words, size)) / self._scale
 
     def wrap(self, words: str, size: float, width: float, *, most: int = 4) -> list[str]:
         """Lines no wider than `width`; at most `most` of them, the last then ends in three dots."""
         lines = [""]
-        for word in WORDS.findall(words):
+        for word in WORDS.findall(in_spoken(words)):
             longer = f"{lines[-1]} {word}".strip()
             if self.measure(longer, size) <= width or not lines[-1]:
                 lines[-1] = longer

@@ -21,9 +21,10 @@ from scenes.colours import (
 from scenes.label_layout import Box
 from scenes.picture_field import draw_scale
 from scenes.picture_page import Page
-from scenes.picture_strokes import Stroke
+from scenes.picture_strokes import Stroke, words_of
 from scenes.stage import LeakMark, Piece, ShortLap, Stage
 from scenes.stage_lines import dashes
+from scenes.units_text import points_unit
 
 EDGE = 22
 INDENT = 52
@@ -111,7 +112,7 @@ def draw_panel(
     if stage.fields:
         draw_scale(column, stage.fields[0])
     pieces = [stage.pieces[number] for number in seen]
-    told = {stroke: stroke.value.words for stroke in Stroke if stroke in drawn}
+    told = words_of(drawn)
     if Stroke.OUTSIDE in told and not stage.fates_known:
         told[Stroke.OUTSIDE] = "water: runs over the roof"
     samples = [partial(_sample, column, stroke, words) for stroke, words in told.items()]
@@ -134,7 +135,7 @@ def draw_panel(
     _pieces(column, pieces, lines if samples else 0.0)
     _rows(column, "Lines", samples, most=len(samples))
     lens = "In perspective" if perspective else "Parallel projection"
-    foot = f"{lens}, lengths in mm. This drawing explains; it certifies nothing."
+    foot = f"{lens}, lengths in {points_unit()}. This drawing explains; it certifies nothing."
     column.y = box.bottom - FOOT + 8
     column.words(foot, 14, QUIET_INK, most=2)
     return listed

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from enum import Enum
 from typing import NamedTuple
 
@@ -35,3 +36,15 @@ class Stroke(Enum):
     GHOST = Style("part of the stack cut away", colours.GHOST_EDGE, 1.2, (9.0, 6.0))
     DIFFERS = Style("differs between the two", colours.INK, 4.5)
     OTHER_SIDE = Style("as it lies on the other side", colours.INK, 2.5, (7.0, 5.0))
+
+
+_SEEN = {Stroke.BEHIND_HIDDEN: Stroke.BEHIND, Stroke.FIRST_IN_HIDDEN: Stroke.FIRST_IN}
+
+
+def words_of(drawn: Collection[Stroke]) -> dict[Stroke, str]:
+    """What the key says of the kinds of line in a picture, in its order."""
+    told = {stroke: stroke.value.words for stroke in Stroke if stroke in drawn}
+    for hidden, seen in _SEEN.items():
+        if hidden in told and seen not in told:
+            told[hidden] = told[hidden].replace("the same", seen.value.words)
+    return told

@@ -20,6 +20,7 @@ from scenes.label_layout import Box, Wish, place
 from scenes.picture import PANEL, check_size
 from scenes.picture_page import PAGE_HEIGHT, Page
 from scenes.picture_panel import draw_panel
+from scenes.scale_bar import round_length
 from scenes.section_cut import Cut, Plane, bounds_of, cut_of
 from scenes.stage import Piece, Stage
 
@@ -188,10 +189,10 @@ def _spot(cut: Cut, to_page: _Projection, window: shapely.Polygon) -> tuple[floa
 
 def _draw_key(page: Page, frame: Box, to_page: _Projection, plane: Plane) -> Box:
     """The scale, and which way is down the slope."""
-    arm = max((one for one in ARMS if one * to_page.scale <= 180), default=ARMS[0])
+    arm, words = round_length(180 / to_page.scale, ARMS)
     length = arm * to_page.scale
     told = "Seen up the slope" if plane.way == (1.0, 0.0) else "Down the slope: to the left"
-    rows = (told, f"Bar: {arm * 1000:.0f} mm")
+    rows = (told, f"Bar: {words}")
     width = 24 + max(length, *(page.measure(row, 15) for row in rows))
     box = Box(frame.left, frame.bottom - 76, frame.left + width, frame.bottom)
     page.box(box, PAPER, QUIET_INK, 1)

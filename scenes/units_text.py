@@ -78,6 +78,7 @@ UNITS: Final[Mapping[str, tuple[str, Callable[[float], str]]]] = {
     "mm": ("in", _inches),
     "m": ("ft", lambda value: f"{value / FOOT:.1f}"),
     "m/s": ("mph", lambda value: IMPERIAL.gust(value).removesuffix(" mph")),
+    "l/min per m": ("US gal/min per ft", lambda value: figure(value * LITRE / GALLON * FOOT)),
     "ml/min": ("fl oz/min", _flow),
     "ml a minute": ("fl oz a minute", _flow),
     "ml": ("fl oz", _ounces),
