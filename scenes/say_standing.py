@@ -34,7 +34,7 @@ def gutter_lines(gutters: Sequence[Found], landed_ml_min: float) -> list[str]:
         return []
     lines = [f"Level {'gutter' if len(full) == 1 else 'gutters'} (depth where it stands deepest)"]
     for row in full[:MOST_TOLD]:
-        lines += hung("-", f"{' and '.join(row['parts'])}: {_gutter(row)}.")
+        lines += hung("-", f"{_where(row['parts'])}: {_gutter(row)}.")
         if row["surface_tension_governs"]:
             lines += hung("", "Indicative: surface tension governs under 4 mm.")
     return lines + _rest(len(full), "gutter")
@@ -50,6 +50,11 @@ def _pool(pool: Found) -> str:
         f"{pool['depth_mm']:.0f} mm deep, {amount}; {share} comes to it; spills at "
         f"{place_words(pool['spill_mm'])}"
     )
+
+
+def _where(parts: Sequence[str]) -> str:
+    """A gutter by its part; of two, whose foot lies on whose slope, the level line where they meet."""
+    return parts[0] if len(parts) == 1 else f"the level line where {' meets '.join(parts)}"
 
 
 def _gutter(row: Found) -> str:

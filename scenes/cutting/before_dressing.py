@@ -62,17 +62,15 @@ def _off_plane(corners: NDArray[np.float64]) -> float:
 
 def _facing_as(made: Piece, other: Piece) -> Piece:
     """A piece with its wet side on the side on which another of its kind has it."""
-    ways = [
-        np.sum([_area_and_way(one.facets, row) for row in one.facets.polygons], axis=0)
-        for one in (made, other)
-    ]
-    if float(ways[0] @ ways[1]) >= 0:
+    if float(_area_and_way(made.facets) @ _area_and_way(other.facets)) >= 0:
         return other
     turned = tuple(row[::-1] for row in other.facets.polygons)
     return replace(other, facets=replace(other.facets, polygons=turned))
 
 
-def _area_and_way(sheet: Facets, row: tuple[int, ...]) -> NDArray[np.float64]:
-    """Twice a facet's area [m2] along its normal: (3,)."""
-    corners = sheet.points[list(row)] - sheet.points[row[0]]
-    return np.cross(corners, np.roll(corners, -1, axis=0)).sum(axis=0)
+def _area_and_way(sheet: Facets) -> NDArray[np.float64]:
+    """Twice the area [m2] of all facets, each along its normal, added up: (3,)."""
+    starts = [at for row in sheet.polygons for at in row]
+    ends = [at for row in sheet.polygons for at in row[1:] + row[:1]]
+    points = sheet.points - sheet.points[0]
+    return np.cross(points[starts], points[ends]).sum(axis=0)

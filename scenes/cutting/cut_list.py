@@ -6,25 +6,25 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from meshes.around.worth_saying import worth_saying
-from meshes.build import pieces
 from meshes.errors import SceneError
 from meshes.materials import MATERIALS, Material
 from meshes.piece import Piece
 from meshes.spec import Detail
 from scenes.cutting.dressing import names_in_order
+from scenes.cutting.one_side import made_of
 from scenes.cutting.packing import Blank, Packing, packed
 from scenes.cutting.pattern import Pattern
 from scenes.cutting.patterns import patterns_of
 from scenes.cutting.steps_out import StepOut, steps_out
 from scenes.cutting.stock import ALONG, STOCK, Stock
 from scenes.faults.apply import detail_made, told
-from scenes.faults.fault import SIDES, OnMeasures
+from scenes.faults.fault import OnMeasures
 from scenes.scene import Scene
 
 NO_MEASURES = "is made of parts from files alone, which have no blanks"
 NOT_IN_BLANKS = (
-    "is not in these blanks: it is of one side alone, or of how the pieces are fitted. They are as they"
-    " should be"
+    "is not in these blanks: it is of how the pieces are fitted, or of what came later. They are cut as"
+    " they should be"
 )
 
 
@@ -67,9 +67,10 @@ def cut_list(scene: Scene, stock: Sequence[Stock] = ()) -> CutList:
         raise SceneError(f"{scene.file} {NO_MEASURES}")
     material = MATERIALS[detail.material]
     some = tuple(stock) or STOCK[detail.material]
-    made_so = pieces(detail)
+    whole = made_of(scene, detail)
+    made_so = whole.made_so
     made = tuple(made_so.values())
-    patterns = patterns_of(detail, made_so)
+    patterns = patterns_of(detail, made_so, whole.straight)
     blanks = [Blank(name, *one.size, one.area) for one in patterns for name in one.alike]
     packing = packed(blanks, some, along=detail.material in ALONG)
     left_out = tuple(_why(one, some) for one in packing.left_out)
@@ -98,11 +99,8 @@ def _why(blank: Blank, stock: Sequence[Stock]) -> str:
 
 def _not_in(scene: Scene) -> list[str]:
     """The faults that the blanks don't have."""
-    found = []
-    for one in scene.faults:
-        alone = isinstance(one.fault, OnMeasures) and (
-            one.fault.side_by_side or (one.fault.side_alone is not None and one.place in SIDES)
-        )
-        if alone or not isinstance(one.fault, OnMeasures):
-            found.append(f"{one.label} {NOT_IN_BLANKS}")
-    return found
+    return [
+        f"{one.label} {NOT_IN_BLANKS}"
+        for one in scene.faults
+        if not isinstance(one.fault, OnMeasures)
+    ]

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from scenes.cutting.folds import Fold, measured_from
 from scenes.cutting.lay_flat import ON_GRID, SAME_PLACE, signed_area
 from scenes.cutting.pattern import Lap, Pattern, Worked
+from scenes.cutting.runs import in_runs
 
 LEAST_LEFT = 1e-5  # [m] what a division leaves of a line, if less, is gone
 LEAST_ISLAND = 1e-5  # [m2] and of a sheet
@@ -135,7 +136,7 @@ def _folds(
             line = line - shift
             measured = measured_from(line, edges, (float(size[0]), float(size[1])))
             found.append(replace(fold, line=line, measured=measured))
-    return tuple(found)
+    return in_runs(found)
 
 
 def _worked(

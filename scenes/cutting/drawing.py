@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import degrees
 from typing import Literal
@@ -12,6 +13,7 @@ from numpy.typing import NDArray
 from scenes.cutting.folds import Fold, is_hem
 from scenes.cutting.lettering import Board, Text
 from scenes.cutting.pattern import Pattern
+from scenes.cutting.runs import joints_together, runs_of
 from scenes.units import METRIC, Units
 
 Layer = Literal["cut", "bend up", "bend down", "mark"]
@@ -63,11 +65,14 @@ class Drawing:
     letter: float
 
 
-def drawing_of(pattern: Pattern, letter: float | None = None, units: Units = METRIC) -> Drawing:
+def drawing_of(
+    pattern: Pattern, letter: float | None = None, units: Units = METRIC, *, together: bool = False
+) -> Drawing:
     """The drawing of a pattern at full size: cuts, bends with number, angle and way, how far they are
     from what edge, joints, laps, overall size, and which way goes up the slope.
 
-    letter: height of its letters [mm], None for what can be read at full size; units: of what is written.
+    letter: height of its letters [mm], None for what can be read at full size; units: of what is written;
+    together: bends and joints of one kind that are many have one text, as in the words beside it.
     """
     width, height = (side * MM for side in pattern.size)
     if letter is None:
@@ -76,25 +81,30 @@ def drawing_of(pattern: Pattern, letter: float | None = None, units: Units = MET
     strokes += [
         Stroke("bend up" if fold.up else "bend down", fold.line * MM) for fold in pattern.folds
     ]
-    board = Board([one.points for one in strokes], (width, height), letter)
+    drawn = [
+        np.vstack([one.points, one.points[:1]]) if one.closed else one.points for one in strokes
+    ]
+    board = Board(drawn, (width, height), letter)
     marks = _overall(board, width, height, units)
     if pattern.up is not None:
         marks += _up_arrow(board, pattern.up, width, height)
+    board.keep_off(marks)
     rows = pattern.numbered
-    for number, fold in enumerate(rows, start=1):
-        if number > 1 and is_hem(rows[number - 2], fold):
-            continue
-        hem = number < len(rows) and is_hem(fold, rows[number])
-        called = f"{number} and {number + 1}" if hem else f"{number}"
-        angle = abs(fold.angle) + (abs(rows[number].angle) if hem else 0.0)
-        way = "up" if fold.up else "down"
-        marks += board.along(fold.line * MM, f"{called}: {degrees(angle):.1f}° {way}")
-    for number, fold in enumerate(rows):
-        if number == 0 or not is_hem(rows[number - 1], fold):
-            marks += _distance(board, fold, units)
-    for worked in pattern.worked:
-        longest = max(worked.lines, key=lambda line: float(np.linalg.norm(line[1] - line[0])))
-        marks += board.along(longest * MM, f"joint {worked.number}")
+    runs = runs_of(rows) if together else [(at, at) for at in range(len(rows))]
+    for start, end in runs:
+        if start == 0 or not is_hem(rows[start - 1], rows[start]):
+            fold, words = _label(rows, start, end)
+            marks += board.along(fold.line * MM, words)
+    for at in sorted({at for run in runs for at in run}):
+        if at == 0 or not is_hem(rows[at - 1], rows[at]):
+            marks += _distance(board, rows[at], units)
+    joints = joints_together(pattern.worked) if together else [(one,) for one in pattern.worked]
+    for some in joints:
+        longest = max(some[0].lines, key=lambda line: float(np.linalg.norm(line[1] - line[0])))
+        called = f"joint {some[0].number}"
+        if len(some) > 1:
+            called = f"joints {some[0].number} to {some[-1].number}"
+        marks += board.along(longest * MM, called)
     for lap in pattern.laps:
         marks.append(lap.line * MM)
         marks += board.along(lap.line * MM, f"lap {_bare(lap.width * MM, units, 0)}")
@@ -107,6 +117,21 @@ def drawing_of(pattern: Pattern, letter: float | None = None, units: Units = MET
         (points.min(axis=0), points.max(axis=0)),
         letter,
     )
+
+
+def _label(rows: Sequence[Fold], start: int, end: int) -> tuple[Fold, str]:
+    """What is written of a bend, of the two of a hem, or of several of one kind, and along which."""
+    if end > start:
+        run = rows[start : end + 1]
+        shown = run[len(run) // 2]
+        ways = {"up" if fold.up else "down" for fold in run}
+        way = " and ".join(sorted(ways, reverse=True))
+        return shown, f"{start + 1}-{end + 1}: {degrees(abs(shown.angle)):.1f}° {way}"
+    fold, number = rows[start], start + 1
+    hem = number < len(rows) and is_hem(fold, rows[number])
+    called = f"{number} and {number + 1}" if hem else f"{number}"
+    angle = abs(fold.angle) + (abs(rows[number].angle) if hem else 0.0)
+    return fold, f"{called}: {degrees(angle):.1f}° {'up' if fold.up else 'down'}"
 
 
 def _bare(length: float, units: Units, decimals: int = 1) -> str:

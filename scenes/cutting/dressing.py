@@ -15,7 +15,9 @@ from numpy.typing import NDArray
 
 from meshes.parts import Assembly, Role
 from meshes.piece import Piece
+from meshes.sheet import Facets
 from meshes.spec import Detail
+from scenes.cutting.dressing_parts import near_the_pieces
 from scenes.scene import Scene
 
 if TYPE_CHECKING:
@@ -26,6 +28,11 @@ FOLDED: Final = {
     "up-slope": "The folds at the corners face up the slope, as the scene has them: water runs into"
     " them. They should face down it.",
 }
+WITH_COURSE: Final = (
+    "The course of the covering beside it goes on next and over it, before the next soaker and the step"
+    " flashing."
+)
+BESIDE_SOAKERS: Final = "Its courses beside the soakers went on with them, one after each."
 NO_LAP: Final = "No lap of it over another sheet was measured on the model."
 UPRIGHT: Final = 0.7  # [1] of a way square to the roof: then it lies on an upright face
 CORNERS: Final = ("front left", "front right", "back left", "back right")
@@ -58,18 +65,22 @@ class Over:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One part that goes on. number: from 1; over: its laps; folds: which way its folds face, or ""."""
+    """One part that goes on. number: from 1; over: its laps; folds: which way its folds face, or "";
+    course: what is said of a piece that goes on with a course of the covering, or ""; sheet: what is shown
+    of it, where it is none of the pieces."""
 
     number: int
     name: str
     over: tuple[Over, ...]
     folds: str
+    course: str = ""
+    sheet: Facets | None = None
 
     @property
     def words(self) -> str:
         """What is said of it, without its name."""
         laps = "Laps " + "; ".join(one.words for one in self.over) + "." if self.over else ""
-        return " ".join(text for text in (laps, self.folds) if text) or NO_LAP
+        return " ".join(text for text in (laps, self.folds, self.course) if text) or NO_LAP
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +112,8 @@ def dressing_of(assembly: Assembly, laps: Sequence[Lap], detail: Detail) -> Dres
     """The order of an assembly's parts, from laps that were measured already."""
     parts = [part for part in assembly.parts if part.role is not Role.STACK]
     first = next(at for at, part in enumerate(parts) if part.role is Role.FLASHING)
-    sheets = {part.name for part in parts if part.role is Role.FLASHING}
+    pieces = [part for part in parts if part.role is Role.FLASHING]
+    sheets = {part.name for part in pieces}
     steps: list[Step] = []
     for part in parts[first:]:
         over = _over([lap for lap in laps if lap.upper == part.name], detail)
@@ -113,8 +125,17 @@ def dressing_of(assembly: Assembly, laps: Sequence[Lap], detail: Detail) -> Dres
             for one in over
         )  # fmt: skip
         folds = FOLDED[detail.facing] if folded else ""
-        steps.append(Step(len(steps) + 1, part.name, over, folds))
+        sheet = None if part.name in sheets else near_the_pieces(part, pieces)
+        steps.append(Step(len(steps) + 1, part.name, over, folds, _course(part.name, laps), sheet))
     return Dressing(tuple(part.name for part in parts[:first]), tuple(steps))
+
+
+def _course(name: str, laps: Sequence[Lap]) -> str:
+    """What is said of a soaker that the covering comes over, and of that covering: they go on by turns."""
+    over = {lap.lower for lap in laps if lap.upper == "covering" and "soaker" in lap.lower.split()}
+    if name == "covering" and over:
+        return BESIDE_SOAKERS
+    return WITH_COURSE if name in over else ""
 
 
 def _over(laps: Sequence[Lap], detail: Detail) -> tuple[Over, ...]:

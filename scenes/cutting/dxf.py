@@ -48,6 +48,9 @@ def dxf_of(pattern: Pattern) -> bytes:
                 text.words, height=text.height, rotation=text.angle, dxfattribs={"layer": "mark"}
             )
             entity.set_placement(text.at.tolist(), align=TextEntityAlignment.MIDDLE_CENTER)
+        # It would add them as a set has them, which is another order in each process.
+        for used in sorted(document.entitydb.dxf_types_in_use()):
+            document.classes.add_class(used)
         stream = StringIO()
         document.write(stream)
     finally:

@@ -24,7 +24,7 @@ COLUMNS = (
     "distance_mm", "distance_at_end_mm", "length_mm", "x0_mm", "y0_mm", "x1_mm", "y1_mm", "width_mm",
     "height_mm", "area_m2", "mass_kg", "words",
 )  # fmt: skip
-"""Of the table: a row for each blank, bend, joint, lap, step, and place on the stock."""
+"""Of the table: a row for each blank, corner of its cuts, bend, joint, lap, step, and place on the stock."""
 
 
 def write(
@@ -91,6 +91,14 @@ def _rows(found: CutList, one: Pattern) -> list[dict[str, Any]]:
             "words": "; ".join((*one.alike[1:], *one.notes)),
         }
     ]  # fmt: skip
+    for at, ring in enumerate(one.outlines):
+        for number, (x0, y0) in enumerate(ring.tolist(), start=1):
+            rows.append(
+                {
+                    "blank": one.name, "item": "corner", "number": number, "x0_mm": _mm(x0),
+                    "y0_mm": _mm(y0), "words": f"hole {at}" if at else "outline",
+                }
+            )  # fmt: skip
     number = 0
     for fold in one.folds:
         number += not fold.is_dressed

@@ -74,7 +74,10 @@ def is_hem(one: Fold, other: Fold) -> bool:
     along = (one.line[1] - one.line[0]) / one.length
     off = other.line - one.line[0]
     apart = np.abs(along[0] * off[:, 1] - along[1] * off[:, 0]).max()
-    return bool(apart < DRESSED and abs(abs(one.angle + other.angle) - pi) < NEARLY)
+    low, high = sorted((off @ along).tolist())
+    beside = min(high, one.length) - max(low, 0.0) > one.length / 2
+    turned = abs(abs(one.angle + other.angle) - pi) < NEARLY
+    return bool(SAME_LINE < apart < DRESSED and beside and turned)
 
 
 def folds_of(
@@ -109,7 +112,7 @@ def measured_from(
     length = float(np.linalg.norm(along))
     along = along / length
     found = []
-    for edge in edges:
+    for edge in _likely(np.asarray(edges), along, min(LONG_ENOUGH * length, LONG_ANYHOW)):
         way = edge[1] - edge[0]
         long = float(np.linalg.norm(way))
         if long < min(LONG_ENOUGH * length, LONG_ANYHOW):
@@ -133,6 +136,17 @@ def measured_from(
     return min(found, key=lambda one: (one.name == "edge", one.distance))
 
 
+def _likely(
+    edges: NDArray[np.float64], along: NDArray[np.float64], least: float
+) -> NDArray[np.float64]:
+    """Of edges (n, 2, 2) [m] those as long, and as nearly along a way, as one to measure from must be; all
+    at once, and so with a hair to spare."""
+    ways = edges[:, 1] - edges[:, 0]
+    longs = np.hypot(ways[:, 0], ways[:, 1])
+    aside = np.abs(along[0] * ways[:, 1] - along[1] * ways[:, 0])
+    return edges[(longs > least - SAME_LINE) & (aside < NEARLY * longs + SAME_LINE)]
+
+
 def _edge_name(edge: NDArray[np.float64], size: tuple[float, float]) -> str:
     names = ((1, 0.0, "lower edge"), (1, size[1], "upper edge"), (0, 0.0, "left edge"),
              (0, size[0], "right edge"))  # fmt: skip
@@ -154,6 +168,23 @@ def _joined(bends: Sequence[Bend], names: Mapping[int, str]) -> list[Line]:
             line, sides = line[::-1], sides[::-1]
         lines.append((line, bend.angle, sides))
     lines.sort(key=lambda one: tuple(np.round(one[0].ravel(), 7).tolist()))
+    return [one for some in _by_angle(lines) for one in _merged(some)]
+
+
+def _by_angle(lines: Sequence[Line]) -> list[list[Line]]:
+    """Lines that may be one: by their angles, each group in its order."""
+    order = sorted(range(len(lines)), key=lambda at: lines[at][1])
+    groups: list[list[int]] = []
+    for at in order:
+        if groups and lines[at][1] - lines[groups[-1][-1]][1] <= SAME_ANGLE:
+            groups[-1].append(at)
+        else:
+            groups.append([at])
+    return [[lines[at] for at in sorted(group)] for group in groups]
+
+
+def _merged(lines: list[Line]) -> list[Line]:
+    """Lines of one angle, those that touch on one line as one."""
     done = False
     while not done:
         done = True

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 
 from meshes.blank import Bend
 from meshes.sheet import Facets, in_plane, normal_of
+from scenes.cutting.apart import may_overlap
 
 OVERLAP = 1e-8  # [m2] panels that share less lie beside each other
 SLIVER = 1e-5  # [m2] less than this is trimmed off a panel's edge, more can't come out of one sheet
@@ -17,6 +19,7 @@ NECK = 0.010  # [m] a shorter common edge is no hold for a panel
 ON_GRID = 1e-9  # [m] for sure overlays corners are put on a grid so fine
 SAME_PLACE = 1e-7  # [m] edges of two panels so near to each other are one edge
 FLAT_ANGLE = 1e-6  # [rad] panels that turn by less are one plane
+AT_ONCE = 4  # [1] pairs of panels looked at together: one that lies deep in another settles it
 LIP = 0.008  # [m] a narrower panel is a lip, an edge dressed to what lies below
 SHORT_LIP = 2e-4  # [m2] and never parts wider ones where it is no larger
 
@@ -108,7 +111,7 @@ def _grouped(sheet: Facets, shared: dict[Edge, list[Edge]]) -> tuple[dict[int, P
         if not lip and sum(_length(sheet, edge) for edge in shared[pair]) < NECK:
             continue
         moved = _brought(sheet, still, other, pair, shared[pair][0])
-        if _lie_over(still, moved) > (OVERLAP if lip else SLIVER):
+        if _lie_over(still, moved, OVERLAP if lip else SLIVER):
             continue
         still |= moved
         group_of |= dict.fromkeys(moved, still)
@@ -118,8 +121,8 @@ def _grouped(sheet: Facets, shared: dict[Edge, list[Edge]]) -> tuple[dict[int, P
 
 def signed_area(corners: NDArray[np.float64]) -> float:
     """Area [m2] within a ring of corners (k, 2), below nought where it runs clockwise."""
-    x, y = (corners - corners[0]).T
-    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2)
+    x, y = (corners[1:] - corners[0]).T
+    return float((x[:-1] * y[1:] - x[1:] * y[:-1]).sum() / 2)
 
 
 def _shared(sheet: Facets) -> dict[Edge, list[Edge]]:
@@ -183,21 +186,26 @@ def _brought(
     return {facet: (panel - (c + d) / 2) @ matrix + middle for facet, panel in other.items()}
 
 
-def _lie_over(one: Panels, two: Panels) -> float:
-    """The area [m2] that panels of one group share with those of another."""
-    first, second = _polygons(one), _polygons(two)
-    a, b = shapely.STRtree(first).query(second, predicate="intersects")
-    a, b = second[a], first[b]
-    doubtful = shapely.area(shapely.intersection(a, b)) > OVERLAP
-    # Edges that lie on each other upset the overlay at times: on a grid they don't, but that is slow.
-    sure = shapely.intersection(a[doubtful], b[doubtful], grid_size=ON_GRID)
-    return float(shapely.area(sure).sum())
+def _lie_over(one: Panels, two: Panels, most: float) -> bool:
+    """Whether panels of one group share more area [m2] than that with those of another."""
+    first, second = list(one.values()), list(two.values())
+    pairs = list(zip(*may_overlap(first, second), strict=True))
+    total = 0.0
+    while pairs and total <= most:
+        some, pairs = pairs[:AT_ONCE], pairs[AT_ONCE:]
+        a, b = _polygons([first[k] for k, _ in some]), _polygons([second[k] for _, k in some])
+        doubtful = shapely.area(shapely.intersection(a, b)) > OVERLAP
+        if doubtful.any():
+            # Edges that lie on each other upset the overlay at times: on a grid they don't, but that is slow.
+            sure = shapely.intersection(a[doubtful], b[doubtful], grid_size=ON_GRID)
+            total += float(shapely.area(sure).sum())
+    return total > most
 
 
-def _polygons(panels: Panels) -> NDArray[np.object_]:
-    sizes = [len(panel) for panel in panels.values()]
+def _polygons(panels: Sequence[NDArray[np.float64]]) -> NDArray[np.object_]:
+    sizes = [len(panel) for panel in panels]
     owner = np.repeat(np.arange(len(sizes)), sizes)
-    rings = shapely.linearrings(np.vstack(list(panels.values())), indices=owner)
+    rings = shapely.linearrings(np.vstack(panels), indices=owner)
     return np.asarray(shapely.polygons(rings))
 
 
@@ -245,7 +253,9 @@ def _flat(
 
 def _trimmed(sheet: Facets, group: Panels) -> tuple[NDArray[np.float64], ...]:
     """Rings round the panels, what two of them share counted once."""
-    whole = shapely.union_all(_polygons(_one_place_each(sheet, group)), grid_size=ON_GRID)
+    whole = shapely.union_all(
+        _polygons(list(_one_place_each(sheet, group).values())), grid_size=ON_GRID
+    )
     found = []
     for one in shapely.get_parts(whole):
         turned = shapely.geometry.polygon.orient(one)

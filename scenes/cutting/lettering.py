@@ -60,6 +60,10 @@ class Board:
         """Put a text where it is asked for."""
         self._add(Text(at, words, angle, self.letter))
 
+    def keep_off(self, lines: Sequence[NDArray[np.float64]]) -> None:
+        """Lines (n, 2) [mm] that are drawn already: no text lies on them from now on."""
+        self._lines += [shapely.LineString(line) for line in lines]
+
     def along(self, line: NDArray[np.float64], words: str) -> list[NDArray[np.float64]]:
         """Write along a line (2, 2): beside it, off other lines, if there is room; else near it, else to the
         right of the blank. Returns the lines that lead there."""
@@ -74,11 +78,12 @@ class Board:
                 at = middle + way * away * self.letter
                 at[0] += half * np.sign(round(way[0], 6))
                 text = Text(at, words, 0.0, self.letter)
-                if self._is_free(text, clear=True):
+                end = at - np.array([half * np.sign(round(way[0], 6)), 0.0])
+                lead = np.array([middle, end - way * 0.4 * self.letter])
+                if self._is_free(text, clear=True) and not self._crosses(lead):
                     self._add(text)
-                    return [
-                        np.array([middle, at - np.array([half * np.sign(round(way[0], 6)), 0.0])])
-                    ]
+                    self.keep_off([lead])
+                    return [lead]
         rows = np.arange(len(self.texts) + 2) * 1.5 * self.letter
         for off in sorted((*rows, *-rows), key=abs):
             at = np.array([self._size[0] + 14 * self.letter + half, middle[1] + off])
@@ -86,7 +91,9 @@ class Board:
             if self._is_free(text, clear=False):
                 self._add(text)
                 break
-        return [np.array([middle, at - np.array([half + 0.3 * self.letter, 0.0])])]
+        lead = np.array([middle, at - np.array([half + 0.3 * self.letter, 0.0])])
+        self.keep_off([lead])
+        return [lead]
 
     def measure(self, line: NDArray[np.float64], words: str) -> bool:
         """Draw a dimension line (2, 2) where it crosses no text and lies on no other, and write along it;
@@ -129,6 +136,11 @@ class Board:
             return False
         inner = box.buffer(-0.1 * self.letter)
         return not (clear and any(inner.intersects(other) for other in self._lines))
+
+    def _crosses(self, line: NDArray[np.float64]) -> bool:
+        """Whether a line (2, 2) runs through a text."""
+        drawn = shapely.LineString(line)
+        return any(drawn.intersects(box) for box in self._taken)
 
     def _add(self, text: Text) -> None:
         self.texts.append(text)

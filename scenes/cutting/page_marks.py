@@ -38,8 +38,11 @@ INCHES: Final = 4
 
 def fitted(pattern: Pattern, width: float, height: float, units: Units) -> tuple[Drawing, int]:
     """The drawing at the largest of `SCALES` at which it fits a box [mm], and the scale."""
-    for scale in SCALES:
-        drawing = drawing_of(pattern, LETTER * scale, units)
+    across, up = (side * 1000 for side in pattern.size)
+    # The blank alone says which scales are worth a try.
+    tried = [scale for scale in SCALES if across <= width * scale and up <= height * scale]
+    for scale in tried or SCALES[-1:]:
+        drawing = drawing_of(pattern, LETTER * scale, units, together=True)
         wide, high = (drawing.box[1] - drawing.box[0]) / scale
         if wide <= width and high <= height:
             break

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from math import cos, sin
 
 import numpy as np
@@ -11,45 +12,68 @@ from numpy.typing import NDArray
 from meshes.materials import LAP, MATERIALS
 from meshes.piece import Piece
 from meshes.rules import lap_for_rise
+from meshes.sheet import normal_of
 from meshes.spec import Detail
 from scenes.cutting.alike import once_each
-from scenes.cutting.before_dressing import STRAIGHT, before_dressing
+from scenes.cutting.before_dressing import STRAIGHT
 from scenes.cutting.divide import divided
 from scenes.cutting.folds import folds_of
-from scenes.cutting.lay_flat import Flat, Joint, lay_flat
+from scenes.cutting.lay_flat import Flat, Joint, lay_flat, signed_area
+from scenes.cutting.over_crests import OVER_CRESTS, over_crests
 from scenes.cutting.pattern import Pattern, Worked
 from scenes.cutting.placed import placed
+from scenes.cutting.runs import in_runs
 from scenes.cutting.seams import Seam, how_joined, is_cut, seams_of
 
-TOLD = 5e-7  # [m2] less than half a square millimetre is not worth a word
+NARROW = "are edges too narrow to cut by themselves: they are dressed out of what is beside them"
+LYING = 0.5  # [1] of a facet's normal, upwards: it lies on the roof
+SHARE = 0.2  # [1] of what of a piece lies on the roof, that a part has of it to be dressed there
+TOLD = 1e-5  # [m2] less, 3 by 3 mm, is not worth a word
 
 Laid = tuple[Piece, tuple[Flat, ...], tuple[Joint, ...]]
 
 
-def patterns_of(detail: Detail, made_so: Mapping[str, Piece]) -> tuple[Pattern, ...]:
+def patterns_of(
+    detail: Detail, made_so: Mapping[str, Piece], before: Mapping[str, Piece]
+) -> tuple[Pattern, ...]:
     """The patterns of a detail's pieces in dressing order, those alike once.
 
-    made_so: the pieces as `meshes.build.pieces` has them. One whose cover is dressed over the courses is
-    laid flat as it is before that: straight. Blanks longer than the material allows are divided, their
-    lengths lapped as the pitch asks up the slope, by `materials.LAP` across it. Raises PieceError.
+    made_so: the pieces as `meshes.build.pieces` has them; before: as they are before they are dressed, by
+    the same keys. One whose cover is dressed over the courses is laid flat straight; one dressed into
+    waves, over their crests. Blanks longer than the material allows are divided, their lengths lapped as
+    the pitch asks up the slope, by `materials.LAP` across it. Raises PieceError.
     """
     found: list[Pattern] = []
     longest = MATERIALS[detail.material].longest
-    before = before_dressing(detail, made_so)
     for key, made in made_so.items():
-        laid = (made, *lay_flat(made.facets))
-        straight = before.get(key)
-        dressed = False
-        if straight is not None:
-            other = (straight, *lay_flat(straight.facets))
-            dressed = made.stretch > 0 or len(other[2]) < len(laid[2])
-            laid = other if dressed else laid
-        for one in _patterns(detail, laid, made.stretch, dressed=dressed):
+        laid, notes = _laid(made, before.get(key), MATERIALS[detail.material].stretch)
+        for one in _patterns(detail, laid, made.stretch, notes):
             found += divided(one, longest, LAP, lap_for_rise(detail.roof.pitch))
     return once_each(found)
 
 
-def _patterns(detail: Detail, laid: Laid, stretch: float, *, dressed: bool) -> list[Pattern]:
+def _laid(made: Piece, straight: Piece | None, gives: float) -> tuple[Laid, list[str]]:
+    """What a piece is cut from, and a note where that is dressed once it is fitted.
+
+    Straight where dressing stretches it, or where that spares joints; over the crests of a profiled
+    covering where its material gives so much. gives: share by which it may be stretched.
+    """
+    crests = over_crests((straight or made).facets)
+    if crests is not None and crests[1] <= gives:
+        over = replace(made, facets=crests[0])
+        return (over, *lay_flat(over.facets)), [OVER_CRESTS.format(100 * crests[1])]
+    if straight is not None and made.stretch > 0:
+        return (straight, *lay_flat(straight.facets)), [STRAIGHT]
+    laid = (made, *lay_flat(made.facets))
+    if straight is None:
+        return laid, []
+    other = (straight, *lay_flat(straight.facets))
+    return (other, [STRAIGHT]) if len(other[2]) < len(laid[2]) else (laid, [])
+
+
+def _patterns(detail: Detail, laid: Laid, stretch: float, dressed: list[str]) -> list[Pattern]:
+    """The patterns of one piece. stretch: share that dressing lengthens its foot by; dressed: what is said of
+    the parts that are dressed once they are fitted."""
     made, flats, joints = laid
     slope = _slope(detail, made)
     seams = seams_of(flats, joints)
@@ -59,17 +83,14 @@ def _patterns(detail: Detail, laid: Laid, stretch: float, *, dressed: bool) -> l
         at: made.name if len(cut) == 1 else f"{made.name}, part {cut.index(at) + 1} of {len(cut)}"
         for at in cut
     }
-    notes = [STRAIGHT] if dressed else []
+    covers = _covers(made, [whole[at].flat for at in cut]) if dressed else [True] * len(cut)
+    notes = []
     if len(cut) > 1:
         notes.append(f"no flat sheet has {made.name} in one: its parts are {how_joined(detail)}")
     narrow = sum(one.flat.area for at, one in enumerate(whole) if at not in cut)
-    if narrow > TOLD:
-        notes.append(
-            f"{narrow * 1e6:.0f} mm2 of {made.name} are edges too narrow to cut by themselves: they are"
-            " dressed out of what is beside them"
-        )
+    slivers = [f"{narrow * 1e6:.0f} mm2 of {made.name} {NARROW}"] if narrow > TOLD else []
     found = []
-    for at in cut:
+    for at, lies in zip(cut, covers, strict=True):
         flat = whole[at].flat
         own = dict(zip(flat.facets, flat.names, strict=True))
         found.append(
@@ -78,7 +99,7 @@ def _patterns(detail: Detail, laid: Laid, stretch: float, *, dressed: bool) -> l
                 piece=made.name,
                 hand=_hand(made.name),
                 outlines=flat.outlines,
-                folds=folds_of(flat.bends, own, flat.outlines, whole[at].size),
+                folds=in_runs(folds_of(flat.bends, own, flat.outlines, whole[at].size)),
                 worked=tuple(
                     Worked(
                         seam.number,
@@ -94,14 +115,33 @@ def _patterns(detail: Detail, laid: Laid, stretch: float, *, dressed: bool) -> l
                 size=whole[at].size,
                 up=whole[at].up,
                 area=flat.area - flat.trimmed,
-                stretch=stretch if dressed or made.stretch > 0 else 0.0,
+                stretch=stretch if lies else 0.0,
                 folded=made.facets,
                 facets=flat.facets,
                 alike=(names[at],),
-                notes=(*notes, *_trimmed(flat)),
+                notes=(
+                    *(dressed if lies else ()),
+                    *notes,
+                    *(slivers if at == cut[0] else ()),
+                    *_trimmed(flat),
+                ),
             )
         )
     return found
+
+
+def _covers(made: Piece, flats: Sequence[Flat]) -> list[bool]:
+    """Of flat sheets of a piece, which lie on the roof once they are folded."""
+    points, polygons = made.facets.points, made.facets.polygons
+    areas = [
+        sum(
+            abs(signed_area(panel))
+            for facet, panel in zip(flat.facets, flat.panels, strict=True)
+            if abs(normal_of(points[list(polygons[facet])])[2]) > LYING
+        )
+        for flat in flats
+    ]
+    return [area > SHARE * sum(areas) for area in areas]
 
 
 def _trimmed(flat: Flat) -> list[str]:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from typing import Final
 
-from scenes.cautions import CAUTIONS
+from scenes.cautions import cautions_for
 from scenes.cutting.cut_list import CutList
 from scenes.cutting.dressing import Dressing
+from scenes.cutting.lengths import bare, unit_words
 from scenes.cutting.pdf_dressing import dressing_pages
 from scenes.cutting.pdf_patterns import pattern_pages
 from scenes.cutting.pdf_stock import stock_pages
-from scenes.cutting.say import WET_SIDE, bare, size_words, unit_words
+from scenes.cutting.say import WET_SIDE
+from scenes.cutting.say_pattern import size_words
 from scenes.paper.frame import Frame
 from scenes.paper.marks import GREY
 from scenes.paper.pdf import pdf_of
@@ -60,6 +62,8 @@ def cut_flow(
 
 
 def _head(flow: Flow, found: CutList, scene: Scene) -> None:
+    if flow.frame.title_is_cut:
+        flow.words(flow.frame.title, 11.0, bold=True)
     if scene.note:
         flow.words(scene.note, bold=True)
     material = found.material
@@ -142,4 +146,4 @@ def _remarks(flow: Flow, found: CutList) -> None:
     flow.heading("Worth knowing")
     flow.listed([in_units(text, spoken()) for text in (*found.remarks, CHECK)])
     flow.heading("Cautions")
-    flow.listed(list(CAUTIONS))
+    flow.listed(list(cautions_for(found.material.name)))

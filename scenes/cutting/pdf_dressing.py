@@ -21,7 +21,7 @@ GAP: Final = 5.0
 
 
 def dressing_pages(flow: Flow, found: CutList, dressing: Dressing) -> None:
-    """Every part in its order. The covering is told of without a picture: it would hide what it covers."""
+    """Every part in its order, with a picture: of underlay and covering what lies near the pieces."""
     flow.new_page()
     flow.heading("Dressing order", 13.0)
     flow.words(
@@ -34,17 +34,25 @@ def dressing_pages(flow: Flow, found: CutList, dressing: Dressing) -> None:
     at = {made.name: place for place, made in enumerate(order)}
     for step in dressing.steps:
         if step.name in at:
-            _pictured(flow, found, step, facets, at[step.name])
+            place = at[step.name]
+            _pictured(flow, found, step, facets[:place], facets[place], facets[place + 1 :])
+        elif step.sheet is not None:
+            fitted = [
+                facets[at[one.name]] for one in dressing.steps[: step.number] if one.name in at
+            ]
+            _pictured(
+                flow, found, step, fitted, step.sheet, [one for one in facets if one not in fitted]
+            )
         else:
             _words(flow, step, 0.0)
 
 
-def _pictured(flow: Flow, found: CutList, step: Step, order: list[Facets], at: int) -> None:
+def _pictured(
+    flow: Flow, found: CutList, step: Step, fitted: list[Facets], new: Facets, later: list[Facets]
+) -> None:
     if flow.left_over < HIGH + 6.0:
         flow.new_page()
-    marks, seen = dressing_view(
-        found.detail, order[:at], order[at], order[at + 1 :], WIDE, HIGH - 4.0
-    )
+    marks, seen = dressing_view(found.detail, fitted, new, later, WIDE, HIGH - 4.0)
     top, page = flow.y, len(flow.filled)
     flow.filled[-1] += [moved(mark, flow.left, top) for mark in marks]
     below, _ = paragraph(seen, (flow.left, top + HIGH - 3.0), WIDE, 6.5, colour=GREY)
@@ -62,6 +70,7 @@ def _words(flow: Flow, step: Step, inset: float) -> None:
         )
     if not step.over:
         flow.words(NO_LAP, 8.5, inset=inset + HANG + 2.0)
-    if step.folds:
-        flow.words(step.folds, 8.5, inset=inset + HANG + 2.0)
+    for text in (step.folds, step.course):
+        if text:
+            flow.words(text, 8.5, inset=inset + HANG + 2.0)
     flow.gap(2.0)

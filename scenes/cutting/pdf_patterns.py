@@ -6,13 +6,13 @@ from typing import Final
 
 from scenes.cutting.cut_list import CutList
 from scenes.cutting.folded_view import View, folded_view
+from scenes.cutting.lengths import unit_words
 from scenes.cutting.page_marks import bar_marks, drawing_marks, fitted, key_marks
 from scenes.cutting.pattern import Pattern
-from scenes.cutting.say import bend_rows, lap_words, size_words, unit_words, worked_words
+from scenes.cutting.say_pattern import DASH, pattern_rows, size_words
 from scenes.paper.marks import GREY, Mark, Point, Stroke, Words, line, moved
 from scenes.paper.text import line_height, paragraph
-from scenes.report.flow import DASH, Flow
-from scenes.say_text import count
+from scenes.report.flow import Flow
 from scenes.units_text import in_units, spoken
 
 SHARE: Final = 0.52
@@ -68,7 +68,8 @@ def _pattern(flow: Flow, found: CutList, one: Pattern, number: int) -> None:
     page, top = len(flow.filled), flow.y
     right = flow.left + flow.width - VIEW
     flow.filled[-1] += _folded(view, (right, top))
-    for mark, text in _rows(one):
+    alike = [(DASH, "for " + ", ".join(one.alike))] if one.count > 1 else []
+    for mark, text in (*pattern_rows(one), *alike):
         _row(flow, mark, text, right - 4.0 - flow.left)
     if len(flow.filled) == page:
         flow.y = max(flow.y, top + view.size[1] + 8.0)
@@ -77,24 +78,6 @@ def _pattern(flow: Flow, found: CutList, one: Pattern, number: int) -> None:
         ends = (flow.left, flow.y), (flow.left + flow.width, flow.y)
         flow.filled[-1].append(line(*ends, 0.15, colour=GREY))
     flow.gap(4.0)
-
-
-def _rows(one: Pattern) -> list[tuple[str, str]]:
-    """What is said of a pattern, each with the mark before it."""
-    rows = bend_rows(one)
-    if not one.folds:
-        rows.append((DASH, "flat: no bends"))
-    if dressed := len(one.folds) - len(one.numbered):
-        narrow = count(dressed, "narrow edge")
-        rows.append((DASH, f"{narrow} without a number: dressed by hand to what lies below"))
-    rows += [(DASH, worked_words(worked)) for worked in one.worked]
-    rows += [(DASH, lap_words(lap)) for lap in one.laps]
-    if one.stretch > 0:
-        rows.append((DASH, f"its foot is stretched by {100 * one.stretch:.0f} % in dressing"))
-    rows += [(DASH, note) for note in one.notes]
-    if one.count > 1:
-        rows.append((DASH, "for " + ", ".join(one.alike)))
-    return rows
 
 
 def _row(flow: Flow, mark: str, text: str, wide: float) -> None:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import Final
 
 import numpy as np
+import shapely
 
 from scenes.cutting.cut_list import CutList
+from scenes.cutting.lengths import bare, unit_words, with_unit
 from scenes.cutting.packing import Laid, Used
 from scenes.cutting.page_marks import SCALES
-from scenes.cutting.say import bare, unit_words, with_unit
 from scenes.paper.marks import GREY, Mark, Stroke, Words, line, rectangle
 from scenes.paper.table import Column
 from scenes.report.flow import Flow
@@ -49,7 +50,7 @@ def _used(flow: Flow, found: CutList, used: Used, number: int) -> None:
     if flow.left_over < wide + 45.0:
         flow.new_page()
     flow.words(
-        in_units(f"{number}  {with_unit(used.length)} off a {used.stock.words} (drawn 1:{scale})", spoken()),
+        in_units(f"{number}: {with_unit(used.length)} off a {used.stock.words} (drawn 1:{scale})", spoken()),
         bold=True,
     )  # fmt: skip
     x, y = flow.left, flow.y
@@ -94,7 +95,7 @@ def _number(found: CutList, laid: Laid) -> int:
 def _blank(
     found: CutList, laid: Laid, of: int, x: float, y: float, scale: int
 ) -> tuple[list[Mark], tuple[float, float], float]:
-    """A blank on its rectangle; the rectangle's middle, and the shorter of its sides on paper [mm].
+    """A blank on its rectangle; its middle, or where else it is widest, and how wide it is there [mm].
 
     Along the stock is to the right and across it downwards, which turns a blank and mirrors none.
     """
@@ -107,7 +108,11 @@ def _blank(
         ring = np.column_stack([laid.blank.height - ring[:, 1], ring[:, 0]])
     points = tuple((left + b * to_paper, top + a * to_paper) for a, b in ring.tolist())
     marks.append(Stroke(points=points, width=0.2, closed=True, fill="#ffffff"))
-    return marks, (left + long / 2, top + wide / 2), min(long, wide)
+    shape = shapely.make_valid(shapely.Polygon(points), method="structure", keep_collapsed=False)
+    middle = shapely.Point(left + long / 2, top + wide / 2)
+    if shape.boundary.distance(middle) < ROOM_FOR_NUMBER / 2 or not shape.contains(middle):
+        middle = shapely.Point(shapely.maximum_inscribed_circle(shape, tolerance=0.5).coords[0])
+    return marks, (middle.x, middle.y), 2 * shape.boundary.distance(middle)
 
 
 def _beside(asked: list[tuple[float, float, str]], foot: float) -> list[Mark]:

@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import degrees
 
 from scenes.cutting.cut_list import CutList
 from scenes.cutting.dressing import Dressing
-from scenes.cutting.folds import Fold, is_hem
+from scenes.cutting.lengths import bare, unit_words, with_unit
 from scenes.cutting.packing import Used
-from scenes.cutting.pattern import Lap, Pattern, Worked
+from scenes.cutting.pattern import Pattern
+from scenes.cutting.say_pattern import pattern_rows, size_words
 from scenes.cutting.steps_out import StepOut
 from scenes.say_faults import wrong_lines
-from scenes.say_text import count, hung, wrapped
+from scenes.say_text import hung, wrapped
 from scenes.units_text import in_units, spoken
 
 NAME = 43  # letters of a blank's name in the table
 WET_SIDE = (
-    "A blank is seen with its wet side up, the way up the slope upwards; bends turn up"
+    "A blank is seen with its wet side up, the way up the slope upwards. Its cuts run from corner to"
+    " corner, each told by how far right and up of the lower left corner it is; bends turn up"
     " towards you or down away from you, by so many degrees from flat."
 )
 
@@ -55,96 +56,12 @@ def cut_text(found: CutList, dressing: Dressing | None = None) -> str:
     return "\n".join(lines)
 
 
-def unit_words() -> str:
-    """What a bare length is in."""
-    return "inches" if spoken().is_imperial else "mm"
-
-
-def bare(length: float) -> str:
-    """A length [m] without its unit: whole millimetres, or inches to a sixteenth."""
-    if spoken().is_imperial:
-        return spoken().length(length).removesuffix(" in")
-    return f"{length * 1000:.0f}"
-
-
-def size_words(pattern: Pattern) -> str:
-    """Width by height, without their unit."""
-    return " x ".join(bare(side) for side in pattern.size)
-
-
-def bend_rows(pattern: Pattern) -> list[tuple[str, str]]:
-    """The numbers of the bend lines and what is said of them; those of which the same is said together,
-    and the two lines of a welt."""
-    rows: list[tuple[int, int, str]] = []
-    folds = pattern.numbered
-    for number, fold in enumerate(folds, start=1):
-        if number > 1 and is_hem(folds[number - 2], fold):
-            continue
-        last = number + (number < len(folds) and is_hem(fold, folds[number]))
-        words = fold_words(fold, folds[last - 1])
-        if rows and rows[-1][2] == words:
-            rows[-1] = (rows[-1][0], last, words)
-        else:
-            rows.append((number, last, words))
-    return [(f"{a}" if a == b else f"{a}-{b}", words) for a, b, words in rows]
-
-
-def fold_words(fold: Fold, last: Fold) -> str:
-    """One bend line in words: which way, by how much, where, between what. last: the second line of a
-    welt, the same one otherwise."""
-    way = "up" if fold.up else "down"
-    left, right = ("above", "below") if _is_level(fold) else ("left", "right")
-    if last is fold:
-        turned = f"{way} {degrees(abs(fold.angle)):.1f} degrees"
-    else:
-        turned = f"turned right over, {way}, along both lines"
-    sides = f"{_far(fold, last, 0)} {left}, {_far(fold, last, 1)} {right}"
-    return f"{turned}, {where_words(fold)}: {sides}"
-
-
-def _far(fold: Fold, last: Fold, side: int) -> str:
-    """What lies to one side of a bend, of a welt beyond the narrow strip between its lines."""
-    return last.beside[side] if fold.beside[side] == last.beside[1 - side] else fold.beside[side]
-
-
-def worked_words(worked: Worked) -> str:
-    """A joint in words: its number, length, how it is made and to what."""
-    other = "along its slit" if worked.meets == "itself" else f"to {worked.meets}"
-    return f"joint {worked.number}, {with_unit(worked.length)}: {worked.how} {other}"
-
-
-def lap_words(lap: Lap) -> str:
-    """A lap in words."""
-    return f"laps {with_unit(lap.width)} {'over' if lap.over else 'under'} {lap.meets}"
-
-
-def where_words(fold: Fold) -> str:
-    """From where a bend line is measured [mm], and how long it is."""
-    if fold.measured is None:
-        ends = " to ".join(f"({bare(x)}, {bare(y)})" for x, y in fold.line)
-        return f"from {ends} right and up of the lower left corner"
-    near, far = (bare(end) for end in fold.measured.ends)
-    name = "the edge beside it" if fold.measured.name == "edge" else f"the {fold.measured.name}"
-    off = near if near == far else f"{near} at its one end and {far} at its other"
-    return f"{off} from {name}, {bare(fold.length)} long"
-
-
-def with_unit(length: float) -> str:
-    """A length [m] in whole millimetres or in inches."""
-    return in_units(f"{length * 1000:.0f} mm", spoken())
-
-
 def _area(square_metres: float) -> str:
     return in_units(f"{square_metres:.3f} m2", spoken()).split()[0]
 
 
 def _mass(kilograms: float) -> str:
     return spoken().mass(kilograms).split()[0]
-
-
-def _is_level(fold: Fold) -> bool:
-    across, up = abs(fold.line[1] - fold.line[0])
-    return bool(across > up)
 
 
 def _blank_lines(found: CutList, one: Pattern) -> list[str]:
@@ -155,24 +72,6 @@ def _blank_lines(found: CutList, one: Pattern) -> list[str]:
     if len(name) <= NAME:
         return [f"  {name:<{NAME}}{rest}"]
     return [f"  {name}", f"  {'':<{NAME}}{rest}"]
-
-
-def _pattern_lines(one: Pattern) -> list[str]:
-    lines = wrapped(", ".join(one.alike) if one.count > 1 else one.name)
-    lines[0] = lines[0][:1].upper() + lines[0][1:]
-    rows = bend_rows(one)
-    dressed = len(one.folds) - len(one.numbered)
-    for mark, words in rows:
-        lines += hung(mark, words)
-    if dressed:
-        lines += hung("-", f"{count(dressed, 'narrow edge')} dressed to what lies below")
-    if not one.folds:
-        lines += hung("-", "flat: no bends")
-    lines += [line for worked in one.worked for line in hung("-", worked_words(worked))]
-    lines += [line for lap in one.laps for line in hung("-", lap_words(lap))]
-    if one.stretch > 0:
-        lines += hung("-", f"its foot is stretched by {100 * one.stretch:.0f} % in dressing")
-    return lines + [line for note in one.notes for line in hung("-", note)]
 
 
 def _step_lines(steps: Sequence[StepOut]) -> list[str]:
@@ -221,3 +120,9 @@ def before_words(dressing: Dressing) -> str:
 def _used_words(used: Used) -> str:
     names = ", ".join(f"{one.blank.name}{' (turned)' if one.turned else ''}" for one in used.laid)
     return f"{with_unit(used.length)} off a {used.stock.words}: {names}"
+
+
+def _pattern_lines(one: Pattern) -> list[str]:
+    lines = wrapped(", ".join(one.alike) if one.count > 1 else one.name)
+    lines[0] = lines[0][:1].upper() + lines[0][1:]
+    return lines + [line for mark, text in pattern_rows(one) for line in hung(mark, text)]

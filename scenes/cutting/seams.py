@@ -47,11 +47,12 @@ def is_cut(flat: Flat) -> bool:
 
 
 def how_joined(detail: Detail) -> str:
-    """Soldered, welded, bossed or patched, by the scene's joint and material."""
+    """Soldered, welded, bossed or patched, by the scene's material, and where its corners are bossed.
+
+    Patches over slit corners are pieces of their own: no edges of one piece are joined by them.
+    """
     if detail.joint == "bossed":
         return "bossed"
-    if detail.joint == "slit and patch":
-        return "patched"
     return BY_MATERIAL.get(detail.material, "welded")
 
 

@@ -14,7 +14,8 @@ from scenes.cutting.drawing import LAYERS, Drawing, Layer, drawing_of
 from scenes.cutting.folded_view import View, folded_view
 from scenes.cutting.lettering import WIDE
 from scenes.cutting.pattern import Pattern
-from scenes.cutting.say import bend_rows, lap_words, size_words, worked_words
+from scenes.cutting.runs import joints_together
+from scenes.cutting.say_pattern import bend_rows, lap_words, note_words, size_words, worked_words
 
 STYLE: dict[Layer, str] = {
     "cut": 'stroke="#000" stroke-width="{thick}"',
@@ -94,9 +95,9 @@ def _words(pattern: Pattern, title: str, material: str, mass: float) -> list[str
     found += [f"{mark}: {words}" for mark, words in bend_rows(pattern)]
     if dressed := len(pattern.folds) - len(pattern.numbered):
         found.append(f"bend lines without a number ({dressed}): narrow edges, dressed by hand")
-    found += [worked_words(one) for one in pattern.worked]
+    found += [worked_words(some) for some in joints_together(pattern.worked)]
     found += [lap_words(one) for one in pattern.laps]
-    return found + list(pattern.notes)
+    return found + [note_words(note) for note in pattern.notes]
 
 
 def _lines(words: list[str]) -> list[str]:

@@ -32,20 +32,31 @@ class Frame:
             self.size.height - MARGIN - FOOT,
         )
 
+    @property
+    def title_is_cut(self) -> bool:
+        """Whether the head has no room for all of the title: then a page should say it in full."""
+        return len(lines_of(self.title, self._room, HEAD_POINTS, True)) > 1
+
+    @property
+    def _room(self) -> float:
+        """For the title [mm]."""
+        left, _, right, _ = self.inside
+        beside = Words(at=(0.0, 0.0), text=self.beside, points=FOOT_POINTS)
+        return right - left - beside.width - 4
+
     def marks(self, number: int, pages: int) -> list[Mark]:
         """Head and foot of page `number`, from 1, of so many. Texts that are too long are cut."""
         left, top, right, bottom = self.inside
         beside = Words(
             at=(right, top - 3.5), text=self.beside, points=FOOT_POINTS, align="right", colour=GREY
         )
-        room = right - left - beside.width - 4
         counted = Words(
             at=(right, bottom + FOOT - 1), text=f"page {number} of {pages}", points=FOOT_POINTS,
             align="right", colour=GREY,
         )  # fmt: skip
         return [
             Words(
-                at=(left, top - 3.5), text=_cut(self.title, room, HEAD_POINTS, True),
+                at=(left, top - 3.5), text=_cut(self.title, self._room, HEAD_POINTS, True),
                 points=HEAD_POINTS, bold=True,
             ),
             *([beside] if self.beside else []),

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 
 from scenes.cutting.cut_list import CutList
 from scenes.cutting.dressing import Dressing
-from scenes.cutting.say import before_words, size_words, unit_words
+from scenes.cutting.lengths import unit_words
+from scenes.cutting.say import before_words
+from scenes.cutting.say_pattern import size_words
 from scenes.stage_words import capital
 from scenes.units_text import in_units, spoken
 

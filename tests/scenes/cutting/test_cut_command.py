@@ -7,6 +7,7 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+import pypdf
 import pytest
 from click.testing import Result
 
@@ -78,8 +79,8 @@ def test_a_fault_of_the_measures_is_in_the_blanks(stackrain: Run) -> None:
     assert got.exit_code == 0
     assert "Wrong on purpose:" in got.stdout
     assert got.stdout != stackrain("cut", "cottage").stdout
-    alone = stackrain("cut", "cottage", "--fault", "cover too narrow@left=60")
-    assert "is not in these blanks" in " ".join(alone.stdout.split())
+    fitted = stackrain("cut", "cottage", "--fault", "nail through the cover")
+    assert "is not in these blanks" in " ".join(fitted.stdout.split())
 
 
 def test_parts_from_files_have_no_blanks(stackrain: Run, tmp_path: Path) -> None:
@@ -117,3 +118,31 @@ def test_without_files_nothing_heavy_is_loaded() -> None:
         [sys.executable, "-c", program], capture_output=True, text=True, check=True
     )
     assert done.stdout.strip() == "[]"
+
+
+def test_a_stack_too_large_for_its_stock_says_which_blanks_and_why(
+    stackrain: Run, tmp_path: Path
+) -> None:
+    """The issue: 2.6 m wide and 1.5 m deep, its pieces are divided as the lead allows; off a roll 300 mm wide
+    those of the gutter can't be cut, each is named with its size and the stock's, on screen and on paper;
+    exit 1 with --strict."""
+    text = (
+        "[roof]\npitch_deg = 40\ngauge_mm = 100\nthickness_mm = 12\nhead_lap_mm = 65\ndouble_lap = true\n"
+        "[stack]\nwidth_mm = 2600\ndepth_mm = 1500\nheight_mm = 4000\n"
+    )
+    (tmp_path / "huge.toml").write_text(text)
+    whole = stackrain("cut", "huge.toml", "--strict")
+    assert whole.exit_code == 0
+    assert "can't be cut" not in whole.stdout
+    assert "front apron, length 2 of 2" in whole.stdout
+    args = ("cut", "huge.toml", "--stock", "300x1300", "--strict", "-o", "out")
+    got = stackrain(*args)
+    assert got.exit_code == 1
+    said = " ".join(got.stdout.split())
+    for name in ("front apron, length 1 of 2", "back gutter, part 1 of 3, length 2 of 3"):
+        assert f"can't be cut: {name} is" in said
+    assert "329 x 1400 mm, the widest stock is a sheet 300 x 1300 mm" in said
+    assert "can't be cut: left side flashing" not in said
+    paper = pypdf.PdfReader(tmp_path / "out" / "cut-list.pdf").pages[0].extract_text()
+    assert "Can't be cut from this stock" in paper
+    assert "329 x 1400 mm" in paper

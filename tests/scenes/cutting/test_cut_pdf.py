@@ -13,6 +13,7 @@ import pytest
 import shapely
 from numpy.typing import NDArray
 
+from scenes.cautions import CAUTIONS, cautions_for
 from scenes.cutting.cut_list import CutList, cut_list
 from scenes.cutting.dressing import Dressing, dressing_order
 from scenes.cutting.page_marks import bar_marks, drawing_marks, fitted
@@ -51,6 +52,32 @@ def test_pages_have_their_size_and_their_fonts(size: Size, points: tuple[float, 
     assert all(one.name in said for one in found.patterns)
     assert all(step.name[1:] in said for step in dressing.steps)
     assert "certifies nothing" in said
+
+
+@pytest.mark.parametrize(("more", "is_cut"), [("", False), (", seen from the garden gate", True)])
+def test_a_title_too_long_for_the_head_stands_in_full(more: str, is_cut: bool) -> None:
+    """Derived: where the head has no room for it, the first page says it in full, and only then; the cautions
+    are those of the material."""
+    scene, found, dressing = _all("cottage")
+    scene = replace(scene, title=scene.title + more)
+    flow = cut_flow(found, scene, dressing)
+    assert flow.frame.title_is_cut == is_cut
+    read = pypdf.PdfReader(BytesIO(pdf_of(flow.pages(), "")))
+    first = " ".join(read.pages[0].extract_text().split())
+    assert first.count(f"Cut list. {scene.title}") == 1
+    assert "Lead dust" in first
+    assert "flux" not in first
+
+
+@pytest.mark.parametrize("name", ["zinc", "wide"])
+def test_cautions_fit_the_material(name: str) -> None:
+    """Derived: lead dust where there is lead, flux where there is solder; height and flues always."""
+    scene = load(name)
+    found = cut_list(scene)
+    said = cautions_for(found.material.name)
+    assert [one for one in CAUTIONS if "Lead" not in one] == [said[0], *said[2:]]
+    assert (said == CAUTIONS) == (name == "wide")
+    assert ("flux" in said[1]) == (name == "zinc")
 
 
 @pytest.mark.parametrize(("scale", "units", "long"), [(1, METRIC, 100.0), (5, IMPERIAL, 101.6)])
@@ -140,3 +167,32 @@ def test_every_step_of_a_piece_has_a_picture_that_differs() -> None:
         assert any(mark.fill == LOOK["new"][0] for mark in strokes)
         shown.append((tuple(mark.points for mark in strokes), seen))
     assert len(set(shown)) == len(order)
+
+
+@pytest.mark.parametrize("name", ["cottage", "stepped"])
+def test_underlay_and_covering_have_pictures_too(name: str) -> None:
+    """Derived: what is shown of them lies at most 100 mm round the pieces, or over one of them; no higher and
+    no lower than the part itself; each shaded once more than what was fitted before."""
+    _, found, dressing = _all(name)
+    shown = {step.name: step.sheet for step in dressing.steps if step.name not in found.pieces}
+    assert list(shown) == ["upper underlay", "covering"]
+    points = np.vstack([made.facets.points for made in found.pieces.values()])
+    for part, sheet in shown.items():
+        assert sheet is not None
+        reach = sheet.points[:, :2]
+        if part == "upper underlay":
+            assert (reach > points[:, :2].min(axis=0) - 0.1001).all()
+            assert (reach < points[:, :2].max(axis=0) + 0.1001).all()
+        assert sheet.points[:, 2].max() > points[:, 2].min()
+        assert len(sheet.polygons) > 0
+
+
+def test_soakers_go_on_by_turns_with_the_covering() -> None:
+    """The trade: each soaker is laid with its course, which comes over it before the next one does; the last
+    lies under the gutter. The covering says so too; a detail without soakers has no word of it."""
+    dressing = _all("stepped")[2]
+    said = {step.name: step.words for step in dressing.steps}
+    by_turns = [name for name, words in said.items() if "before the next soaker" in words]
+    assert by_turns == ["left soaker 1", "left soaker 2", "right soaker 1", "right soaker 2"]
+    assert "went on with them" in said["covering"]
+    assert not [step for step in _all("cottage")[2].steps if step.course]

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from meshes.build import pieces
 from meshes.materials import LAP, MATERIALS
 from meshes.rules import lap_for_rise
+from scenes.cutting.before_dressing import before_dressing
 from scenes.cutting.divide import divided
 from scenes.cutting.pattern import Pattern
 from scenes.cutting.patterns import patterns_of
@@ -23,7 +24,7 @@ def whole(name: str) -> Pattern:
     """The front apron of a scene, which lead can be in one piece."""
     detail = load("cottage").detail
     assert detail is not None
-    found = patterns_of(detail, pieces(detail))
+    found = patterns_of(detail, made := pieces(detail), before_dressing(detail, made))
     return next(one for one in found if one.name == name)
 
 
@@ -75,7 +76,7 @@ def test_up_the_slope_laps_rise() -> None:
     scene = load("wide")
     detail = scene.detail
     assert detail is not None
-    found = patterns_of(detail, pieces(detail))
+    found = patterns_of(detail, made := pieces(detail), before_dressing(detail, made))
     longest = MATERIALS[detail.material].longest
     assert all(max(one.size) <= longest + 1e-9 for one in found)
     apron = [one for one in found if one.piece == "front apron"]

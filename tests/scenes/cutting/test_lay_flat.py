@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from math import radians
 
 import numpy as np
@@ -15,21 +16,22 @@ from meshes.build import pieces
 from meshes.errors import PieceError
 from meshes.piece import Piece
 from meshes.spec import Apron, Detail, Roof, Sides, Stack
+from scenes.cutting.cut_list import cut_list
 from scenes.cutting.folds import folds_of
 from scenes.cutting.lay_flat import SLIVER, Flat, lay_flat, signed_area
 from scenes.cutting.placed import placed
-from scenes.scene import load
+from scenes.scene import load, names
 from tests.meshes.details import PLAIN_TILES
 from tests.scenes.cutting.laid import folded_again, folded_area, off_when_laid_on, on_folded
 
-SCENES = ("cottage", "stepped", "terrace", "turned", "zinc")
 SLOPE = np.array([0.0, 1.0, 0.0])
 
 
+@cache
 def pieces_of(name: str) -> list[Piece]:
-    detail = load(name).detail
-    assert detail is not None
-    return list(pieces(detail).values())
+    """What the blanks of a scene are cut for, a piece each: as it is folded, before any of it is dressed."""
+    folded = {one.piece: one.folded for one in cut_list(load(name)).patterns}
+    return [Piece(piece, sheet) for piece, sheet in folded.items()]
 
 
 def check_flats(made: Piece, flats: tuple[Flat, ...]) -> None:
@@ -51,7 +53,7 @@ def check_flats(made: Piece, flats: tuple[Flat, ...]) -> None:
         assert shared == pytest.approx(flat.trimmed, abs=1e-6 if flat.trimmed else 1e-8)
 
 
-@pytest.mark.parametrize("name", SCENES)
+@pytest.mark.parametrize("name", names())
 def test_areas_are_kept_and_no_sheet_lies_over_itself(name: str) -> None:
     """Derived: folding keeps areas, so the flat sheets have the folded mesh's area, within 1e-9 m2; the
     outlines hold as much; panels of one sheet share no area (another library's union)."""
@@ -60,7 +62,7 @@ def test_areas_are_kept_and_no_sheet_lies_over_itself(name: str) -> None:
         check_flats(made, flats)
 
 
-@pytest.mark.parametrize("name", SCENES)
+@pytest.mark.parametrize("name", names())
 def test_bend_distances_are_those_on_the_folded_mesh(name: str) -> None:
     """Derived: a straight way over the flat sheet from a bend to the edge that it is measured from is as
     long over the folded mesh, panel by panel and without a gap, within 1e-9 m."""
@@ -109,7 +111,7 @@ def test_angles_are_those_between_the_facets() -> None:
                 assert (furthest > 0) == (bend.angle > 0)
 
 
-@pytest.mark.parametrize("name", SCENES)
+@pytest.mark.parametrize("name", names())
 def test_folded_again_it_is_the_piece(name: str) -> None:
     """Two computations that share nothing: the flat sheet, wet side up, folded along its bend lines by
     their angles, up and down, is the folded mesh within 1e-8 m, turned but not mirrored."""
