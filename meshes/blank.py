@@ -60,7 +60,8 @@ def unfold(sheet: Facets) -> Blank:
         c, d = (own[rows[new].index(point)] for point in (start, end))
         flat[new] = _moved(own, c, d, a, b)
         bends.append(Bend((known, new), np.array([a, b]), _turn(sheet, known, new, start, end)))
-    worked = tuple(pair for pair in sorted(shared) if pair not in {tuple(sorted(t)) for t in tree})
+    bent = {tuple(sorted(pair)) for pair in tree}
+    worked = tuple(pair for pair in sorted(shared) if pair not in bent)
     panels = tuple(flat[index] for index in range(len(rows)))
     return Blank(panels, sheet.names, tuple(bends), worked)
 

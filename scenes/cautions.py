@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
+from meshes.spec import Detail
+
 _HEIGHT: Final = "Work at height and on fragile roofs: scaffold, roof ladder, no one below."
 _LEAD: Final = "Lead dust and hot work: gloves, clean hands, a watch for fire."
 _SOLDERED: Final = "Sharp edges, flux and hot work: gloves, eyes covered, a watch for fire."
@@ -29,3 +31,10 @@ CAUTIONS: Final = (_HEIGHT, _LEAD, _FLUES, _WHO_DECIDES)
 def cautions_for(material: str) -> tuple[str, ...]:
     """The cautions for pieces of a material, by its name in `meshes.materials`."""
     return (_HEIGHT, _BY_MATERIAL.get(material, _LEAD), _FLUES, _WHO_DECIDES)
+
+
+def cautions_of(*details: Detail | None) -> tuple[str, ...]:
+    """The cautions for some details, each once: None stands for parts from files, whose material nobody
+    tells."""
+    told = [CAUTIONS if one is None else cautions_for(one.material) for one in details]
+    return tuple(dict.fromkeys(text for row in zip(*told, strict=True) for text in row))

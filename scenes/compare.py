@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scenes import __version__
-from scenes.cautions import CAUTIONS
+from scenes.cautions import cautions_of
 from scenes.compare_drops import FateMatrix, Fates, differ, same_rain
 from scenes.compare_keys import changed_keys
 from scenes.compare_leaks import changed_laps, paired_leaks
@@ -106,7 +106,7 @@ def _found(
         "leaks": paired_leaks(first["leaks"], second["leaks"]),
         "laps": changed_laps(first["laps"], second["laps"]),
         "notes": [note for note in (aside, _rain_note(rain)) if note],
-        "cautions": list(CAUTIONS),
+        "cautions": list(cautions_of(one.scene.detail, two.scene.detail)),
     }
 
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from meshes.errors import SceneError
 from meshes.parts import Assembly
 from scenes.assemble import assemble
-from scenes.cautions import CAUTIONS
+from scenes.cautions import cautions_of
 from scenes.progress import Remarks
 from scenes.scene import Scene, Weather
 from sim.wind_inputs import MOST_GUST
@@ -81,7 +81,7 @@ def gusts_of(
         "lowest": min(weak, key=lambda row: float(row["gust_m_s"])) if weak else None,
         "inputs": [],
         "hours": None,
-        "cautions": list(CAUTIONS),
+        "cautions": list(cautions_of(scene.detail)),
     }
     return Gusts(assembly=assembly, found=found, leaks=tuple(leaks))
 

@@ -16,7 +16,7 @@ from meshes.errors import SceneError
 from meshes.parts import Assembly
 from scenes import __version__
 from scenes.assemble import assemble
-from scenes.cautions import CAUTIONS
+from scenes.cautions import cautions_of
 from scenes.faults.apply import detail_made, flashings_made_right, note_of, told
 from scenes.folder import fresh_folder, write_files
 from scenes.follow import Sites, follow
@@ -84,7 +84,10 @@ class Result:
             "weather": self.weather,
             "films": {"rounds": self.film_rounds, "settled": self.films_settled},
         }
-        tail = {"making": list(_making(self.scene)), "cautions": list(CAUTIONS)}
+        tail = {
+            "making": list(_making(self.scene)),
+            "cautions": list(cautions_of(self.scene.detail)),
+        }
         found: dict[str, Any] = head | self.findings.to_dict() | self._first_leak() | tail
         if self.cures is None:
             return found | {"leaks": [leak | {"cure": ""} for leak in found["leaks"]]}

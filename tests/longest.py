@@ -7,6 +7,7 @@ LONGEST = (
     "meshes/test_sheets_apart.py",
     "scenes/page/test_page_browser.py",
     "scenes/test_any_plan.py",
+    "scenes/cutting/test_pattern_files.py",
     "scenes/test_run_in_wind.py",
     "scenes/test_gust_details.py",
     "scenes/test_gusts.py",

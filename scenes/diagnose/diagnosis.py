@@ -14,7 +14,7 @@ from meshes.errors import SceneError, require
 from meshes.parts import Assembly, Role
 from scenes import __version__
 from scenes.assemble import assemble
-from scenes.cautions import CAUTIONS
+from scenes.cautions import cautions_of
 from scenes.diagnose.assumed import ASSUMED
 from scenes.diagnose.nearest import Way, telling_state, way_in
 from scenes.diagnose.ranking import Evidence, Ranked, ranked
@@ -93,7 +93,7 @@ class Diagnosis:
             "not_built": self.left,
             "suspects": [_row(one) for one in self.explained],
             "assumed": list(ASSUMED),
-            "cautions": list(CAUTIONS),
+            "cautions": list(cautions_of(self.scene.detail)),
         }
 
 

@@ -11,8 +11,9 @@ from pathlib import Path
 from typing import Any, Final
 
 from meshes.errors import SceneError
+from meshes.spec import Detail
 from scenes import __version__, colours
-from scenes.cautions import CAUTIONS
+from scenes.cautions import cautions_of
 from scenes.page.detail import detail_values
 from scenes.page.packing import FORMAT, Blob, packed
 from scenes.page.ways import Ways
@@ -43,13 +44,13 @@ class Shown:
     heading: str = ""
 
 
-def head_values(kind: str) -> dict[str, Any]:
-    """What every page's data begin with: what program, cautions, named views and colours."""
+def head_values(kind: str, details: Sequence[Detail | None]) -> dict[str, Any]:
+    """What every page's data begin with: what program, cautions for the details, named views and colours."""
     return {
         "format": FORMAT,
         "kind": kind,
         "program": f"stackrain {__version__}",
-        "cautions": list(CAUTIONS),
+        "cautions": list(cautions_of(*details)),
         "views": [
             {"name": view.name, "azimuth": view.azimuth, "elevation": view.elevation}
             for view in VIEWS
@@ -74,7 +75,8 @@ def page_data(kind: str, shown: Sequence[Shown], extra: Mapping[str, Any] | None
         in_spoken(detail) | {"title": detail["title"]}  # a name stays as it is
         for detail in details
     ]
-    return packed(head_values(kind) | {"details": told} | dict(extra or {}), blob)
+    head = head_values(kind, [one.result.scene.detail for one in shown])
+    return packed(head | {"details": told} | dict(extra or {}), blob)
 
 
 def page_text(data: bytes, *, title: str, words: Mapping[str, str]) -> str:

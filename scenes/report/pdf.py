@@ -47,6 +47,8 @@ def report_flow(
     """The report set on pages."""
     said = told(found, scene, picture, page=page)
     flow = Flow(Frame(size=size, title=said["title"], foot=said["made"]))
+    if flow.frame.title_is_cut:
+        flow.words(flow.frame.title, 11.0, bold=True)
     _finding(flow, said)
     if picture is not None:
         flow.picture(picture, HIGHEST_PICTURE)

@@ -49,7 +49,7 @@ def one() -> bytes:
     edge = np.asarray(stage.target)[:2]
     detail["laps"] = [{"edge": edge.tolist(), "label": LAP, "words": "the side cover is short"}]
     detail["fields"] = [_field([piece.triangles for piece in stage.pieces], blob)]
-    return packed(head_values("one") | {"details": [detail]}, blob)
+    return packed(head_values("one", [None]) | {"details": [detail]}, blob)
 
 
 def _field(pieces: list[np.ndarray], blob: Blob) -> dict[str, Any]:
