@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -9,17 +10,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from meshes.errors import SceneError, require
+from meshes.obj import read_obj
 from meshes.parts import Part, Role
+from meshes.size_told import MOST_BYTES, MOST_TRIANGLES, too_large
 
 if TYPE_CHECKING:
     import trimesh
 
 UNITS = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254}
-ENDINGS = (".stl", ".obj", ".ply", ".glb")
-MOST_TRIANGLES = 1_000_000
-MOST_BYTES = 400_000_000
+ENDINGS = tuple(MOST_BYTES)
 FARTHEST = 1e7
 """Coordinates may be a country's [m]; beyond that, float64 no longer holds a bedding gap's parts."""
+NONE = "no triangles in it"
 
 
 def load_part(path: Path, *, name: str, role: Role | str, unit: str) -> Part:
@@ -32,11 +34,6 @@ def load_part(path: Path, *, name: str, role: Role | str, unit: str) -> Part:
     require(unit in UNITS, f"unit of {name}", unit, f"one of {', '.join(UNITS)}", SceneError)
     known = path.suffix.lower() in ENDINGS
     require(known, f"file of {name}", path.name, f"one of {', '.join(ENDINGS)}", SceneError)
-    require(path.is_file(), f"file of {name}", str(path), "a file that is there", SceneError)
-    size = path.stat().st_size
-    require(size > 0, f"file of {name}", f"{path.name}, empty", "a mesh", SceneError)
-    rule = f"at most {MOST_BYTES // 1_000_000} MB"
-    require(size <= MOST_BYTES, f"file of {name}", f"{size // 1_000_000} MB", rule, SceneError)
     vertices, faces = _read(path, name)
     most = f"at most {MOST_TRIANGLES} triangles"
     require(len(faces) > 0, f"mesh of {name}", "no triangles", "triangles", SceneError)
@@ -62,24 +59,58 @@ def load_part(path: Path, *, name: str, role: Role | str, unit: str) -> Part:
 
 
 def _read(path: Path, name: str) -> tuple[NDArray[np.float64], NDArray[np.int32]]:
-    import trimesh
-
+    """Vertices and triangles of a file; nothing but this one file is ever opened."""
+    ending = path.suffix.lower()
+    content = _content(path, name, MOST_BYTES[ending])
     try:
-        loaded = trimesh.load(path, process=False, maintain_order=True, skip_materials=True)
-    except MemoryError:
+        if ending == ".obj":
+            vertices, rows = read_obj(content, MOST_TRIANGLES)
+            require(len(rows) > 0, f"file of {name}", f"{path.name}: {NONE}", "a mesh", SceneError)
+            return vertices, rows.astype(np.int32)
+        much = too_large(content, ending)
+        require(not much, f"mesh of {name}", much, "smaller", SceneError)
+        return _loaded(content, path, name)
+    except (MemoryError, SceneError):
         raise
     except Exception as error:  # readers of many formats raise whatever they like
         raise SceneError(
             f"file of {name} must be a mesh. Got {path.name}: {_first(error)}"
         ) from None
+
+
+def _content(path: Path, name: str, most: int) -> bytes:
+    """The bytes of a file. Raises SceneError when there are none, too many, or they can't be read."""
+    try:
+        size = path.stat().st_size if path.is_file() else None
+        content = b""
+        if size and size <= most:  # what has no size, a system's own file, may never end
+            with path.open("rb") as stream:
+                content = stream.read(most)
+    except OSError as error:
+        raise SceneError(f"file of {name} can't be read ({error.strerror or error})") from error
+    there, rule = size is not None, "a file that is there"
+    require(there, f"file of {name}", str(path), rule, SceneError)
+    large, rule = f"{(size or 0) // 1_000_000} MB", f"at most {most // 1_000_000} MB"
+    require((size or 0) <= most, f"file of {name}", large, rule, SceneError)
+    require(len(content) > 0, f"file of {name}", f"{path.name}, empty", "a mesh", SceneError)
+    return content
+
+
+def _loaded(content: bytes, path: Path, name: str) -> tuple[NDArray[np.float64], NDArray[np.int32]]:
+    import trimesh
+
+    ending = path.suffix.lower()
+    loaded = trimesh.load(
+        BytesIO(content), file_type=ending[1:], process=False, maintain_order=True,
+        skip_materials=True,
+    )  # fmt: skip
     meshes = _meshes(loaded)
-    if not meshes:
-        raise SceneError(f"file of {name} must be a mesh. Got {path.name}: no triangles in it")
+    require(bool(meshes), f"file of {name}", f"{path.name}: {NONE}", "a mesh", SceneError)
     starts = np.cumsum([0, *[len(mesh.vertices) for mesh in meshes]])
     vertices = np.vstack([np.asarray(mesh.vertices, dtype=np.float64) for mesh in meshes])
     rows = [np.asarray(mesh.faces) + start for mesh, start in zip(meshes, starts, strict=False)]
     faces = np.vstack(rows).astype(np.int32)
-    if path.suffix.lower() == ".glb":
+    if ending == ".glb":
         vertices = vertices[:, [0, 2, 1]] * np.array([1.0, -1.0, 1.0])
     return vertices, faces
 
@@ -96,5 +127,6 @@ def _meshes(loaded: object) -> list[trimesh.Trimesh]:
 
 
 def _first(error: Exception) -> str:
+    """The first line of what a reader says, its odd letters, which may be the file's, left out."""
     text = str(error).strip().splitlines()
-    return (text[0] if text else type(error).__name__)[:120]
+    return "".join(filter(str.isprintable, text[0] if text else type(error).__name__))[:120]

@@ -23,18 +23,19 @@ from scenes.cli_film import film as film_command
 from scenes.cli_gust import gust as gust_command
 from scenes.cli_measure import measure_sheet as measure_command
 from scenes.cli_new import new as new_command
-from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, THREADS, UNITS, WEATHER
+from scenes.cli_options import DROPS, FORCE, FROM, QUIET, SEED, STOPPED, THREADS, UNITS, WEATHER
 from scenes.cli_page import page as page_command
 from scenes.cli_picture import picture as picture_command
+from scenes.cli_ready import ready as ready_command
 from scenes.cli_show import show as show_command
 from scenes.cli_stand import stand as stand_command
+from scenes.cli_sweep import sweep as sweep_command
 
 if TYPE_CHECKING:
     from scenes.units import UnitsName
 
 UNUSABLE_INPUT = 2
 FOUND_FAULTS = 1
-STOPPED = 130
 
 
 class Commands(click.Group):
@@ -202,9 +203,11 @@ cli.add_command(diagnose_command)
 cli.add_command(picture_command)
 cli.add_command(film_command)
 cli.add_command(page_command)
+cli.add_command(ready_command)
 cli.add_command(show_command)
 cli.add_command(stand_command)
 cli.add_command(cut_command)
+cli.add_command(sweep_command)
 
 
 def main() -> None:

@@ -79,9 +79,9 @@ def film(
     from scenes.film.make import Cut, reels, write_film
     from scenes.opengl import problem
     from scenes.run import run
-    from scenes.still import check_file, whole_file
     from scenes.units import units_of
     from scenes.units_text import spoken_in
+    from scenes.whole_file import check_file, whole_file
 
     cut = Cut(seconds, size, view, slow)
     check_file(file, force=force, endings=ENDINGS)

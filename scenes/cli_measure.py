@@ -38,7 +38,7 @@ def measure_sheet(file: Path, paper: PaperName, how: bool, units: UnitsName, for
     Example:
         stackrain measure-sheet -o sheet.pdf --paper letter --units imperial
     """
-    from scenes.still import check_file, whole_file
+    from scenes.whole_file import check_file, whole_file
 
     if how and file.suffix.lower() == ".svg":
         raise click.UsageError("--how adds a page, which an SVG can't hold: write a PDF")

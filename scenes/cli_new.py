@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from scenes.measuring.interview import Interview
     from scenes.units import UnitsName
 
+ENDINGS = (".toml",)
 MOST_WRONG = 20
 """Answers complained of in a row, after which whoever types them is no person."""
 LONGEST_LINE = 1000
@@ -50,7 +51,8 @@ def new(
         stackrain new my-roof --ask
     """
     from scenes.scene import load
-    from scenes.template import full_text, write_new
+    from scenes.template import full_text
+    from scenes.whole_file import check_file, whole_file
 
     if not name.strip() or name.endswith(("/", "\\", ".")):
         raise click.UsageError(f"{name or 'NAME'}: must be the name of a file")
@@ -64,27 +66,22 @@ def new(
         raise click.UsageError("--ask starts from the roof, so there is no --from beside it")
     if not ask and "units" in given:
         raise click.UsageError("--units is for --ask: a scene file is in millimetres")
-    if ask:
-        _write_asked(path, units, force=force)
-    else:
-        write_new(path, full_text(load(source), path.parent), force=force)
+    check_file(path, force=force, endings=ENDINGS)
+    text = _asked_text(units, path.stem) if ask else full_text(load(source), path.parent)
+    with whole_file(path, force=force, endings=ENDINGS) as half:
+        half.write_text(text, encoding="utf-8", newline="\n")
     results = _quoted(Path("results") / path.stem)
     click.echo(f"Wrote {path}. Next: stackrain run {_quoted(path)} -o {results}")
 
 
-def _write_asked(path: Path, units: UnitsName, *, force: bool) -> None:
-    """Ask, then write. Raises SceneError, or a click error where the answers end too soon."""
+def _asked_text(units: UnitsName, title: str) -> str:
+    """Ask: the scene file's text. Raises SceneError, or a click error where the answers end too soon."""
     from scenes.measuring.interview import Interview
     from scenes.measuring.text import measured_text
-    from scenes.still import check_file, whole_file
     from scenes.units import units_of
 
-    check_file(path, force=force, endings=(".toml",))
     click.echo(INTRODUCTION, err=True)
-    interview = _asked(Interview(units=units_of(units)))
-    text = measured_text(interview, path.stem)
-    with whole_file(path, force=force, endings=(".toml",)) as half:
-        half.write_text(text, encoding="utf-8", newline="\n")
+    return measured_text(_asked(Interview(units=units_of(units))), title)
 
 
 def _asked(interview: Interview) -> Interview:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import click
 
+STOPPED = 130
+"""Exit code of a command that was stopped."""
 DEFAULT_DROPS = 20_000
 MOST_DROPS = 20_000_000
 DROPS = click.option(

@@ -75,7 +75,7 @@ def page(
     from scenes.page.wording import words_of, write_words
     from scenes.progress import Remarks
     from scenes.scene import in_weather, load
-    from scenes.still import check_file
+    from scenes.whole_file import check_file
 
     if words_to is not None:
         check_file(words_to, force=force, endings=(".json",))

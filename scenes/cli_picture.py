@@ -160,9 +160,10 @@ def picture(
     from scenes.stage_fields import check_field, field_of
     from scenes.stage_shown import see_through as opened
     from scenes.stage_shown import with_field
-    from scenes.still import check_file, close_on, pieces_apart, write_section, write_still
+    from scenes.still import close_on, pieces_apart, write_section, write_still
     from scenes.units import units_of
     from scenes.units_text import spoken_in
+    from scenes.whole_file import check_file
 
     check_size(size)
     if field is not None:

@@ -6,23 +6,26 @@ import os
 import shutil
 import tempfile
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 from meshes.errors import SceneError
-
-OURS = (
-    "findings.json", "paths.vtp", "model.glb", "picture.png", "page.html", "report.html",
-    "report.pdf", "gust.json", "gust.png",
-    "first-leak.png", "compare.json", "compare.png", "lesson.html",
-    "diagnosis.json", "suspect-1.png", "suspect-2.png", "suspect-3.png", "cut-list.csv",
-    "cut-list.pdf",
+from scenes.move_in import (
+    FOR,
+    NEW,
+    OURS,
+    PATTERNS,
+    finish,
+    is_left,
+    may_swap,
+    move_in,
 )  # fmt: skip
-"""Files that a command writes, the only ones that it may replace or take away."""
-PATTERNS = "patterns"
-"""A folder that a command writes. It is replaced whole, as long as it holds drawings alone."""
-DRAWINGS = (".dxf", ".svg")
+from scenes.swap import alone_in
+
+__all__ = ["OURS", "PATTERNS", "PREFIX", "check_folder", "fresh_folder", "write_files"]
+
 PREFIX = ".stackrain-"
+"""What the names of half-done files and folders begin with."""
 
 
 def check_folder(folder: Path, *, force: bool) -> None:
@@ -32,7 +35,7 @@ def check_folder(folder: Path, *, force: bool) -> None:
     """
     try:
         if folder.is_dir():
-            if any(folder.iterdir()) and not force:
+            if not force and not all(path.name.startswith(PREFIX) for path in folder.iterdir()):
                 raise SceneError(f"{folder}: holds files already; --force replaces earlier results")
             nearest = folder
         elif os.path.lexists(folder):
@@ -52,72 +55,81 @@ def fresh_folder(folder: Path, *, force: bool) -> Iterator[Path]:
     """A temporary folder to write results to; they are moved to `folder` only if all went well.
 
     Yields its path, on the same disk as `folder`. Whatever goes wrong, an interrupt included, what
-    was in `folder` stays or comes back, and nothing of the new is left. Raises SceneError when the
-    disk says no, or as check_folder does.
+    was in `folder` stays or comes back, and nothing of the new is left; of a process that is killed a
+    hidden folder may stay, which the next one takes away. Of two at once each is whole, and without
+    `force` the second is refused. Raises SceneError when the disk says no, or as check_folder does.
     """
     check_folder(folder, force=force)
     made: list[Path] = []
+    with ExitStack() as held:
+        try:
+            _make_parents(folder, made)
+            beside = folder.resolve().parent
+            with alone_in(beside) as alone:
+                staging = _staging(folder, held, alone=alone)
+        except OSError as error:
+            _unmake(made)
+            raise _unwritable(folder, error) from error
+        try:
+            yield staging / NEW
+            with alone_in(beside):
+                check_folder(folder, force=force)
+                move_in(staging, folder)
+            made = []
+        except SceneError as error:
+            # Who writes knows the temporary folder alone, which nobody else ever sees.
+            raise SceneError(str(error).replace(str(staging / NEW), str(folder))) from error
+        except OSError as error:
+            raise _unwritable(folder, error) from error
+        finally:
+            shutil.rmtree(staging, ignore_errors=True)
+            _unmake(made)
+
+
+def _home(folder: Path) -> tuple[Path, str]:
+    """Where the temporary folder is made: beside the results or, where they can't be swapped in one
+    step, in their folder; and the results' name from there."""
+    if not folder.is_dir():
+        return folder.absolute().parent, folder.name
+    if may_swap(folder):
+        real = folder.resolve()
+        return real.parent, real.name
+    return folder, "."
+
+
+def _staging(folder: Path, held: ExitStack, *, alone: bool) -> Path:
+    """A new temporary folder, held as long as this process lives; alone: no other run begins or ends
+    just now, so that those of killed ones can be told and are taken away."""
+    home, name = _home(folder)
+    if alone:
+        for left in home.glob(f"{PREFIX}*/"):
+            _clear_up(left)
+    staging = Path(tempfile.mkdtemp(prefix=PREFIX, dir=home))
+    held.enter_context(alone_in(staging))
     try:
-        _make_parents(folder, made)
-        home = folder if folder.is_dir() else folder.absolute().parent
-        staging = Path(tempfile.mkdtemp(prefix=PREFIX, dir=home))
-    except OSError as error:
-        _unmake(made)
-        raise _unwritable(folder, error) from error
-    try:
-        new = staging / "new"
-        new.mkdir()
-        yield new
-        _move_in(new, staging / "old", folder)
-        made = []
-    except OSError as error:
-        raise _unwritable(folder, error) from error
-    finally:
+        (staging / NEW).mkdir()
+        (staging / FOR).write_bytes(os.fsencode(name))
+    except OSError:
         shutil.rmtree(staging, ignore_errors=True)
-        _unmake(made)
+        raise
+    return staging
+
+
+def _clear_up(left: Path) -> None:
+    """Take a temporary folder away if nobody holds it any more."""
+    try:
+        with alone_in(left, wait=False) as dead:
+            if dead and is_left(left):
+                finish(left)
+                shutil.rmtree(left, ignore_errors=True)
+    except OSError:
+        pass  # it went meanwhile, or another user's run left it
 
 
 def write_files(folder: Path, files: Mapping[str, bytes]) -> None:
     """Write files by name. Raises OSError."""
     for name, content in files.items():
         (folder / name).write_bytes(content)
-
-
-def _move_in(new: Path, old: Path, folder: Path) -> None:
-    """Put the new files in the place of the old ones, or put all back as it was."""
-    if not folder.exists():
-        new.rename(folder)
-        return
-    old.mkdir()
-    fresh = sorted(path.name for path in new.iterdir())
-    ours = _holds_drawings_alone(folder / PATTERNS)
-    if PATTERNS in fresh and os.path.lexists(folder / PATTERNS) and not ours:
-        raise SceneError(f"{folder / PATTERNS}: holds more than drawings, so it can't be replaced")
-    try:
-        if ours:
-            (folder / PATTERNS).rename(old / PATTERNS)
-        for name in OURS:
-            if (folder / name).is_file() or (folder / name).is_symlink():
-                (folder / name).rename(old / name)
-        for name in fresh:
-            (new / name).rename(folder / name)
-    except BaseException:
-        for name in fresh:
-            if not (new / name).exists() and (folder / name).exists():
-                (folder / name).rename(new / name)
-        for path in old.iterdir():
-            path.rename(folder / path.name)
-        raise
-
-
-def _holds_drawings_alone(folder: Path) -> bool:
-    """Whether it is a folder, no link to one, in which every entry is a drawing as a command writes it."""
-    if folder.is_symlink() or not folder.is_dir():
-        return False
-    return all(
-        path.suffix in DRAWINGS and path.is_file() and not path.is_symlink()
-        for path in folder.iterdir()
-    )
 
 
 def _make_parents(folder: Path, made: list[Path]) -> None:

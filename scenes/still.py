@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -16,10 +13,10 @@ from meshes.errors import SceneError
 from scenes.assemble import assemble
 from scenes.exploded import apart
 from scenes.faults.apply import flashings_made_right, note_of
-from scenes.folder import PREFIX
 from scenes.scene import Scene
 from scenes.stage import Stage
 from scenes.stage_sight import clear_view
+from scenes.whole_file import whole_file
 
 if TYPE_CHECKING:
     from scenes.run import Result
@@ -71,46 +68,3 @@ def write_section(
     plane = Plane.through(one, other)
     with whole_file(file, force=force) as half:
         draw_section(assemble(scene), plane, half, size, title=scene.title, note=note_of(scene))
-
-
-@contextmanager
-def whole_file(file: Path, *, force: bool, endings: Sequence[str] = (".png",)) -> Iterator[Path]:
-    """A file to draw to, which takes the place of `file` only if all went well."""
-    check_file(file, force=force, endings=endings)
-    try:
-        handle, name = tempfile.mkstemp(prefix=PREFIX, suffix=file.suffix, dir=file.parent)
-    except OSError as error:
-        raise _unwritable(file, error) from error
-    os.close(handle)
-    half = Path(name)
-    try:
-        yield half
-        half.chmod(0o666 & ~_umask())
-        half.replace(file)
-    except OSError as error:
-        raise _unwritable(file, error) from error
-    finally:
-        half.unlink(missing_ok=True)
-
-
-def check_file(file: Path, *, force: bool, endings: Sequence[str] = (".png",)) -> None:
-    """Refuse, before the work, a file that can't be written. Raises SceneError."""
-    if file.suffix.lower() not in endings:
-        raise SceneError(f"{file}: must end in {' or '.join(endings)}")
-    if file.is_dir():
-        raise SceneError(f"{file}: is a folder, so nothing can be written there")
-    if os.path.lexists(file) and not force:
-        raise SceneError(f"{file}: is there already; --force replaces it")
-    if not file.absolute().parent.is_dir():
-        raise SceneError(f"{file}: can't be written (no folder {file.parent})")
-
-
-def _umask() -> int:
-    """What a new file of this user is not allowed."""
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
-
-
-def _unwritable(file: Path, error: OSError) -> SceneError:
-    return SceneError(f"{file}: can't be written ({error.strerror or error})")

@@ -10,7 +10,6 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from meshes.errors import SceneError
 from meshes.spec import Detail
 from scenes.measures import PIECES, PLAIN_KEYS, WORDS_FOR_NONE, keys_of, si_name
 from scenes.plans import keys_beside
@@ -136,15 +135,3 @@ def _escaped(letter: str) -> str:
     if letter in '"\\':
         return "\\" + letter
     return f"\\u{ord(letter):04x}" if ord(letter) < 0x20 or ord(letter) == 0x7F else letter
-
-
-def write_new(path: Path, text: str, *, force: bool) -> None:
-    """Write a new scene file. Raises SceneError if it is there (no `force`) or the disk says no."""
-    try:
-        with path.open("w" if force else "x", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
-    except FileExistsError as error:
-        raise SceneError(f"{path}: is there already; --force replaces it") from error
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or error
-        raise SceneError(f"{path}: can't be written ({reason})") from error

@@ -19,6 +19,7 @@ LONGEST = (
     "scenes/test_compare_picture.py",
     "scenes/test_compare.py",
     "sim/test_soups.py",
+    "scenes/sweep/test_same_bytes.py",
 )
 """Each a quarter of a minute of one core or more. The first has the tracer compiled, which takes as long;
 the second needs none of it, so that no two processes compile at once."""

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from meshes.errors import SceneError
-from scenes.still import whole_file
+from scenes.whole_file import whole_file
 
 ENGLISH: Final = Path(__file__).parent / "words" / "en.json"
 LONGEST: Final = 2000

@@ -16,7 +16,7 @@ from scenes.page.page import LARGEST, Shown, page_data, page_text
 from scenes.run import Result, stage_of
 from scenes.stage import Stage
 from scenes.stage_fields import fields_of
-from scenes.still import whole_file
+from scenes.whole_file import whole_file
 
 HTML = (".html", ".htm")
 
