@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import multiprocessing
+import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from types import TracebackType
 from typing import Any, TypeVar
 
-from sim.threads import cores
+from sim.threads import LIMIT, cores
 
 Item = TypeVar("Item")
 Answer = TypeVar("Answer")
@@ -36,6 +37,11 @@ def in_processes(
             yield answer()
 
 
+def _begin(share: int) -> None:
+    """Leave the other processes their cores."""
+    os.environ[LIMIT] = str(share)
+
+
 class Workers:
     """Processes that call functions of a module by their arguments; with one, it is done here.
 
@@ -46,7 +52,10 @@ class Workers:
         self._pool: ProcessPoolExecutor | None = None
         if processes > 1:
             context = multiprocessing.get_context("spawn")
-            self._pool = ProcessPoolExecutor(max_workers=processes, mp_context=context)
+            share = max(1, cores() // processes)
+            self._pool = ProcessPoolExecutor(
+                processes, mp_context=context, initializer=_begin, initargs=(share,)
+            )
 
     def __enter__(self) -> Workers:
         return self

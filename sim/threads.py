@@ -10,6 +10,8 @@ from itertools import pairwise
 
 from meshes.errors import SceneError, require
 
+LIMIT = "NUMBA_NUM_THREADS"
+"""The setting by which numba's users say how many threads a process may have."""
 RUN = 128
 """Rows in a run: enough to forget the cost of starting it, few enough to share out evenly."""
 SHARES = 8
@@ -17,10 +19,10 @@ SHARES = 8
 
 
 def cores() -> int:
-    """Cores this process may use."""
-    if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1
+    """Cores this process may use: those the system lets it have, and no more than LIMIT says."""
+    limit = os.environ.get(LIMIT, "")
+    own = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return min(own, int(limit)) if limit.isdecimal() and int(limit) > 0 else own
 
 
 def in_threads(work: Callable[[int, int], object], runs: int, threads: int | None) -> None:
