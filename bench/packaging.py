@@ -71,13 +71,13 @@ class Environment:
     def run(self, *command: str, cwd: Path) -> None:
         """Run a command of the environment, its compiled code kept in the environment's own folder."""
         cache = {"NUMBA_CACHE_DIR": str(self.home / "compiled")}
-        tell([self.python, *command], cwd=cwd, environment=cache)
+        print("   ", tell([self.python, *command], cwd=cwd, environment=cache), flush=True)
 
 
 def tell(
     command: list[str], cwd: Path | None = None, environment: dict[str, str] | None = None
-) -> None:
-    """Run a command; stop with its words if it fails."""
+) -> str:
+    """Run a command; the last line of its output. Stops with its words if it fails."""
     done = subprocess.run(
         command, cwd=cwd, env=os.environ | (environment or {}), capture_output=True, text=True,
         check=False,
@@ -85,8 +85,7 @@ def tell(
     if done.returncode:
         print(done.stdout[-6000:], done.stderr[-6000:], sep="\n", file=sys.stderr)
         sys.exit(f"failed: {' '.join(command)}")
-    if "pytest" in command or "stackrain" in " ".join(command):
-        print("   ", (done.stdout.strip().splitlines() or [""])[-1], flush=True)
+    return (done.stdout.strip().splitlines() or [""])[-1]
 
 
 def built(home: Path, tools: Path) -> Path:

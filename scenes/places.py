@@ -12,8 +12,9 @@ from pydantic_core import ErrorDetails
 
 Loc = tuple[str | int, ...]
 
-HEADER = re.compile(r"^\s*(\[\[?)\s*([\w.\s\"'-]+?)\s*\]\]?\s*(?:#.*)?$")
-KEY = re.compile(r"^\s*([\w.\s\"'-]+?)\s*=")
+HEADER = re.compile(r"\s*+(\[\[?)([\w.\s\"'-]++)\]\]?\s*+(?:#.*)?$")
+KEY = re.compile(r"\s*+([\w.\s\"'-]++)=")
+"""Nothing in them may match in two ways: a long line of blanks would be tried in all of them."""
 NO_VALUE = re.compile(r"\"{3}.*?\"{3}|'{3}.*?'{3}|\"(?:\\.|[^\"\\])*\"|'[^']*'|#.*")
 """Texts and remarks, whose brackets are no lists."""
 LONGEST_SHOWN = 60
@@ -60,7 +61,7 @@ def key_lines(text: str) -> dict[Loc, int]:
             continue
         value = line if depth else ""
         if not depth and (header := HEADER.match(line)):
-            name = _bare(header[2])
+            name = _bare(header[2].strip())
             table = name
             if header[1] == "[[" and len(name) == 1:
                 count = counts.get(str(name[0]), 0)
@@ -70,7 +71,7 @@ def key_lines(text: str) -> dict[Loc, int]:
             found.setdefault(name, number)
             continue
         if not depth and (key := KEY.match(line)):
-            path = (*table, *_bare(key[1]))
+            path = (*table, *_bare(key[1].strip()))
             found.setdefault(path, number)
             for steps in range(len(table) + 1, len(path)):
                 found.setdefault(path[:steps], number)

@@ -38,6 +38,17 @@ CONTROL = re.compile(r"[\x00-\x1f\x7f]")
 """Letters that no file's name should have; others may be odd, on a terminal with few letters."""
 BYTE_ORDER_MARK = "\ufeff"
 """Some editors put it before the first letter."""
+MOST_IN_A_KEY = 32
+"""Names in a key; a scene needs two."""
+NO_KEYS = re.compile(
+    r'"""(?:\\.|(?!""")[^\\])*+(?:""")?|'
+    r"'''(?:(?!''').)*+(?:''')?|"
+    r'"(?:\\.|[^"\\\n])*+"?|'
+    r"'[^'\n]*+'?|#[^\n]*+",
+    re.DOTALL,
+)
+"""Texts in quotes and remarks, in which a dot is a dot; each read once, closed or not."""
+BETWEEN_KEYS = re.compile(r"[=,{}\[\]\n]")
 LEAST_PULL = 1.0
 """Least downward drive [m/s2] that a push may leave, so that rain still comes down."""
 
@@ -166,6 +177,8 @@ def of_data(
 
 
 def _parse(text: str, file: str) -> dict[str, Any]:
+    if _longest_key(text) > MOST_IN_A_KEY:
+        raise SceneError(f"{file}: isn't TOML that can be read: nested too deep")
     try:
         return tomllib.loads(text)
     except RecursionError as error:
@@ -179,6 +192,13 @@ def _parse(text: str, file: str) -> dict[str, Any]:
             what = "table" if "declare" in twice[0] else "key"
             raise SceneError(f"{file}{line}: a {what} stands there for the second time") from error
         raise SceneError(f"{file}{line}: isn't TOML that can be read: {reason}") from error
+
+
+def _longest_key(text: str) -> int:
+    """How many names, parted by dots, the longest key has. Python's reader needs memory that grows with
+    the square of it: a file of a megabyte would fill any machine."""
+    bare = NO_KEYS.sub('""', text)
+    return max(run.count(".") for run in BETWEEN_KEYS.split(bare)) + 1
 
 
 def _part(row: PartTable, n: int, file: str, folder: Path, lines: Mapping[Loc, int]) -> PartFile:

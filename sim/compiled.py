@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar, cast
@@ -34,12 +35,27 @@ def compiled(function: Function) -> Function:
     except RuntimeError:
         # Neither beside the source nor in the user's own cache folder can anything be written.
         kernel = numba.njit(nogil=True, error_model="numpy")(function)
+    _save_if_there_is_room(kernel)
     cache_file = _cache_file(kernel)
     if hasattr(cache_file, "_source_stamp"):
         # Numba looks at the kernel's own file only; kernels also hold what other files say.
         cache_file._source_stamp = _sources_stamp()
     _KERNELS.append(kernel)
     return cast(Function, kernel)
+
+
+def _save_if_there_is_room(kernel: Any) -> None:
+    """Let a full disk cost the next run its time to compile, and not this one its result."""
+    kept: Any = getattr(kernel, "_cache", None)
+    save = getattr(kept, "save_overload", None)
+    if save is None:
+        return
+
+    def save_overload(signature: Any, data: Any) -> None:
+        with suppress(OSError):
+            save(signature, data)
+
+    kept.save_overload = save_overload
 
 
 @cache

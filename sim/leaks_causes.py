@@ -90,7 +90,10 @@ def causes_of(charts: Charts, ways: WaysIn) -> Causes:
     behind = np.where(past, np.where(missed >= 0, missed, came_from), surface.face_part[sheet])
     near, row = _nearest(borders, behind, point)
     upright = ~past & (np.abs(surface.normals[sheet, 2]) < UPRIGHT)
-    hangs = (row >= 0) & (borders.inward[row, 2] < -TOP_EDGE)
+    # Sheets that close on themselves have no border at all.
+    bordered = np.flatnonzero(row >= 0)
+    hangs = np.zeros(len(point), dtype=np.bool_)
+    hangs[bordered] = borders.inward[row[bordered], 2] < -TOP_EDGE
     cause = np.full(len(point), ORDER.index(Cause.PAST_AN_END))
     cause[~past & ~upright & ~ways.fell] = ORDER.index(Cause.RAN_UNDER)
     cause[upright & hangs] = ORDER.index(Cause.OVER_A_TOP_EDGE)
@@ -108,7 +111,9 @@ def causes_of(charts: Charts, ways: WaysIn) -> Causes:
     corner[ways.direct] = -1
     cause[corner[:, 0] >= 0] = ORDER.index(Cause.THROUGH_A_CORNER)
     cause[ways.direct] = ORDER.index(Cause.FELL_STRAIGHT_IN)
-    run = np.where((near <= ONE_LEAK) & (row >= 0), borders.run[row], NO_RUN)
+    close = np.flatnonzero((near <= ONE_LEAK) & (row >= 0))
+    run = np.full(len(point), NO_RUN)
+    run[close] = borders.run[row[close]]
     key = np.column_stack([cause, came_from, behind])
     at_corner = corner[:, 0] >= 0
     key[at_corner, 1:], run[at_corner] = corner[at_corner], NO_RUN
@@ -116,7 +121,6 @@ def causes_of(charts: Charts, ways: WaysIn) -> Causes:
     key[ways.direct, 1:], run[ways.direct] = -1, Places.of(surface).sides(point[ways.direct])
     leak = gathered(one_place(key, run, point), key, point)
     inward, normal = np.zeros((len(point), 3)), np.zeros((len(point), 3))
-    close = np.flatnonzero((near <= ONE_LEAK) & (row >= 0))
     inward[close], normal[close] = borders.inward[row[close]], borders.normal[row[close]]
     return Causes(
         cause, came_from, behind, past, corner, point + surface.centre, sheet, inward, normal, near,

@@ -36,7 +36,8 @@ def worth_saying(detail: Detail, pieces: Iterable[Piece]) -> tuple[str, ...]:
     found += _cut_short(detail)
     found += _saddle(detail)
     plan = detail.stack.outline()
-    found += [line for group in groups for line in _worked(plan, group)]
+    soft = MATERIALS[detail.material].stretch > 0
+    found += [line for group in groups for line in _worked(plan, group, soft=soft)]
     return tuple(found)
 
 
@@ -136,14 +137,14 @@ def _saddle(detail: Detail) -> list[str]:
     return [told]
 
 
-def _worked(plan: Plan, group: Sequence[Piece]) -> list[str]:
-    """Corners of the stack that no flat sheet goes round, of these pieces."""
+def _worked(plan: Plan, group: Sequence[Piece], *, soft: bool) -> list[str]:
+    """Corners of the stack that no flat sheet goes round, of these pieces; soft: of what can be bossed."""
     net = [_at_corners(plan, made.facets) for made in group]
     short = [[-value for value in one if value < -TELL_OVER] for one in net]
     over = [[value for value in one if value > TELL_OVER] for one in net]
     found = []
     for rows, what, cure in (
-        (short, "lacks sheet", "weld it, patch it or boss it"),
+        (short, "lacks sheet", "weld it, patch it or boss it" if soft else "solder, weld or patch it"),
         (over, "has sheet to spare", "pleat it"),
     ):
         some = [made for made, row in zip(group, rows, strict=True) if row]

@@ -71,14 +71,14 @@ class Flow:
 
     def words(
         self, text: str, points: float = 9.0, *, bold: bool = False, colour: str = BLACK,
-        inset: float = 0.0, mark: str = "",
+        inset: float = 0.0, mark: str = "", kept: bool = False,
     ) -> None:  # fmt: skip
         """A paragraph, inset so far [mm], with a mark before it; one that has no room on this page
-        begins the next, and one longer than a page runs on."""
+        begins the next, and one longer than a page runs on. kept: on one page with the next two lines."""
         at = (self.left + inset, 0.0)
         lines, _ = paragraph(text, at, self.width - inset, points, bold=bold, colour=colour)
         step = line_height(points)
-        if self.left_over < min(len(lines), LEAST_LINES) * step:
+        if self.left_over < (min(len(lines), LEAST_LINES) + 2 * kept) * step:
             self.new_page()
         if mark:
             first, _ = paragraph(mark, (self.left + inset - HANG, 0.0), HANG, points, bold=True)

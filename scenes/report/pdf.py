@@ -157,7 +157,7 @@ def _measures(flow: Flow, said: Mapping[str, Any]) -> None:
     flow.heading("What was measured, and what was assumed")
     for group in said["groups"]:
         if group["given"]:
-            flow.words(f"{group['name']}, as the scene says", bold=True, points=SMALL)
+            flow.words(f"{group['name']}, as the scene says", bold=True, points=SMALL, kept=True)
             flow.listed([f"{one.words}: {one.value}" for one in group["given"]], SMALL)
     usual = [
         f"{group['name']}: "
@@ -166,7 +166,7 @@ def _measures(flow: Flow, said: Mapping[str, Any]) -> None:
         if group["usual"]
     ]
     if usual:
-        flow.words("Taken as usual, since the scene does not say", bold=True, points=SMALL)
+        flow.words("Taken as usual, since the scene does not say", bold=True, points=SMALL, kept=True)
         flow.listed(usual, SMALL)
-    flow.words("What the model leaves out", bold=True, points=SMALL)
+    flow.words("What the model leaves out", bold=True, points=SMALL, kept=True)
     flow.listed(said["assumed"], SMALL)

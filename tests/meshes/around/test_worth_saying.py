@@ -98,3 +98,11 @@ def test_a_saddle_says_its_height_and_its_valleys_fall() -> None:
     assert f"{height:.0f} mm over the roof" in found[0]
     assert f"fall at {fall:.1f} degrees" in found[0]
     assert not [line for line in _remarks(around()) if "saddle" in line]
+
+
+def test_what_cannot_be_bossed_is_not_told_to_be() -> None:
+    """Common practice, no source: zinc gives no stretch, so its corners are soldered or patched."""
+    detail = around(material="zinc")
+    told = " ".join(worth_saying(detail, pieces(detail).values()))
+    assert "boss" not in told
+    assert "solder, weld or patch it there" in told
