@@ -144,7 +144,11 @@ def _worked(plan: Plan, group: Sequence[Piece], *, soft: bool) -> list[str]:
     over = [[value for value in one if value > TELL_OVER] for one in net]
     found = []
     for rows, what, cure in (
-        (short, "lacks sheet", "weld it, patch it or boss it" if soft else "solder, weld or patch it"),
+        (
+            short,
+            "lacks sheet",
+            "weld it, patch it or boss it" if soft else "solder, weld or patch it",
+        ),
         (over, "has sheet to spare", "pleat it"),
     ):
         some = [made for made, row in zip(group, rows, strict=True) if row]

@@ -166,7 +166,9 @@ def _measures(flow: Flow, said: Mapping[str, Any]) -> None:
         if group["usual"]
     ]
     if usual:
-        flow.words("Taken as usual, since the scene does not say", bold=True, points=SMALL, kept=True)
+        flow.words(
+            "Taken as usual, since the scene does not say", bold=True, points=SMALL, kept=True
+        )
         flow.listed(usual, SMALL)
     flow.words("What the model leaves out", bold=True, points=SMALL, kept=True)
     flow.listed(said["assumed"], SMALL)

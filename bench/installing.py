@@ -1,6 +1,6 @@
 """Build the package, install it in empty environments, and try it there, outside the checkout.
 
-    python bench/packaging.py [--python PATH ...] [--lowest PATH] [--tests] [--licences]
+    python bench/installing.py [--python PATH ...] [--lowest PATH] [--tests] [--licences]
 
 Builds the sdist and, from it, the wheel. For each Python an empty environment gets the wheel with its
 newest dependencies and runs `stackrain ready` and `stackrain run cottage --strict` in an empty folder;
