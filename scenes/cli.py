@@ -243,12 +243,17 @@ def _drop_output() -> None:
 
 
 def _end_tidily() -> None:
-    """Treat a request to end (a closed terminal, a shutdown) as Ctrl-C: nothing half done stays."""
+    """Treat a request to end (a closed terminal, a shutdown) as Ctrl-C: nothing half done stays. Once is
+    enough: who asks again while it ends is not heard."""
     import signal
 
+    asked = [getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name)]
+    ours = [one for one in asked if signal.getsignal(one) is signal.SIG_DFL]
+
     def stop(number: int, frame: object) -> None:
+        for one in ours:
+            signal.signal(one, signal.SIG_IGN)
         raise KeyboardInterrupt
 
-    for name in ("SIGTERM", "SIGHUP"):
-        if hasattr(signal, name) and signal.getsignal(getattr(signal, name)) is signal.SIG_DFL:
-            signal.signal(getattr(signal, name), stop)
+    for one in ours:
+        signal.signal(one, stop)

@@ -158,7 +158,7 @@ def _draw_figures(sheet: Sheet, found: Found, row: Found, *, lowest: bool) -> No
         sheet.text(x, y + 9, beside(found["up_to_m_s"]), 13, QUIET_INK, align="center")
         return
     if lowest:
-        frame = [(x + a * 44, y + b * 32) for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
+        frame = [(x + a * 50, y + b * 32) for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
         sheet.polygon(frame, PAPER, BEHIND, 2.5, layer=3)
         sheet.text(x, y - 20, "LOWEST", 13, BEHIND, align="center", bold=True)
     down = 9 if lowest else 0

@@ -26,12 +26,25 @@ def whole_file(file: Path, *, force: bool, endings: Sequence[str] = (".png",)) -
     try:
         yield half
         half.chmod(0o666 & ~_umask())
-        check_file(file, force=force, endings=endings)
-        half.replace(file)
+        _put(half, file, force=force)
     except OSError as error:
         raise _unwritable(file, error) from error
     finally:
         half.unlink(missing_ok=True)
+
+
+def _put(half: Path, file: Path, *, force: bool) -> None:
+    """Put a file in its place, never over one that came to be there meanwhile unless forced."""
+    if not force:
+        try:
+            os.link(half, file)
+            return
+        except FileExistsError as error:
+            raise SceneError(f"{file}: is there already; --force replaces it") from error
+        except (OSError, NotImplementedError, AttributeError):
+            pass  # a disk without links: between this look and the move another could still come
+        check_file(file, force=force, endings=(file.suffix.lower(),))
+    half.replace(file)
 
 
 def check_file(file: Path, *, force: bool, endings: Sequence[str] = (".png",)) -> None:

@@ -20,10 +20,10 @@ Found = Mapping[str, Any]
 
 MOST_LEAKS: Final = 12
 SEARCH_GUST: Final = (
-    "Which gust the detail stands was not searched for here (run --gust does). Each lap's own figure stands"
-    " in the table of laps."
+    "Which gust the detail stands was not searched for here; whoever made this report can, with --gust."
+    " Each lap's own figure stands in the table of laps."
 )
-SEARCH_CURES: Final = "Cures were not looked for here (run --cures does)."
+SEARCH_CURES: Final = "Cures were not looked for here; whoever made this report can, with --cures."
 ASSUMED: Final = (
     "Rain and wind are steady and the same all over the roof; drops do not splash, and eddies round the"
     " stack do not turn them.",
