@@ -115,7 +115,7 @@ def look_round(surface: Surface, caster: Caster) -> Borders:
     cuts = np.cumsum([len(way) for _, way in looks])[:-1]
     distance, face = layers(caster, points + LIFT * ways, ways, RESTING, DEEPEST)
     far, found = np.split(distance + LIFT, cuts, axis=1), np.split(face, cuts, axis=1)
-    near = [near_parts(surface, d, f) for d, f in zip(far, found, strict=True)]
+    near = [near_parts(surface, d, f) for d, f in zip(far[1:], found[1:], strict=True)]
     over, under, drop = first_other(surface, outer, down, far[0], found[0])
     course = through_a_course(surface, far[0], found[0])
     next_one, its_face, its_drop = interleaved(surface, outer, down, course, far[0], found[0])
@@ -141,11 +141,11 @@ def look_round(surface: Surface, caster: Caster) -> Borders:
     foot = feet(surface, outer.middle[rows], down[rows], drop[rows], under[rows])
     upright = np.abs(surface.normals[under[rows], 2]) < FACING
     folds, leaves = _folds(surface, kinds, faces, far[4], found[4])
-    above = np.where(near[1] >= 0, near[1], through_a_course(surface, far[1], found[1]))
-    beyond = np.where(within_stack(surface, found[5]), -1, near[5])
+    above = np.where(near[0] >= 0, near[0], through_a_course(surface, far[1], found[1]))
+    beyond = np.where(within_stack(surface, found[5]), -1, near[4])
     return Borders(
         outer.rows(rows), off_corners[rows], over[rows], foot, upright, between, hidden, above,
-        near[2], beyond, far[1], far[2], folds, leaves, corners, near[3], kinds.onward[corners.origin],
+        near[1], beyond, far[1], far[2], folds, leaves, corners, near[2], kinds.onward[corners.origin],
         np.isin(np.arange(len(surface.part_names)), flashing),
     )  # fmt: skip
 

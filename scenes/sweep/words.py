@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any, Final
 
 import numpy as np
 
-from scenes.cautions import CAUTIONS
+from scenes.cautions import cautions_of
 from scenes.say_text import count, hung, wrapped
 from scenes.sweep.case import Row
 from scenes.sweep.key import Value
@@ -150,9 +151,18 @@ def answer(shown: Shown, rows: Mapping[int, Row]) -> str:
         wrapped(f"{count(total, 'case')} {kind}: {varied}."),
         wrapped(headline(shown)),
         _not_done(shown, rows),
-        ["Cautions", *(line for text in CAUTIONS for line in hung("-", text))],
+        ["Cautions", *(line for text in _cautions(shown) for line in hung("-", text))],
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block)
+
+
+def _cautions(shown: Shown) -> tuple[str, ...]:
+    """Those for the scene's sheet, or for every sheet that is tried."""
+    detail = shown.sweep.scene_as_it_is().detail
+    tried = [one.values for one in shown.varied if one.key.place[-1] == "material"]
+    if detail is None or not tried:
+        return cautions_of(detail)
+    return cautions_of(*(replace(detail, material=str(value)) for value in tried[0]))
 
 
 def in_order(one: Varied) -> tuple[Value, ...]:
