@@ -21,6 +21,9 @@ IN_SOFTWARE = (
 PATIENCE = 30_000
 """Milliseconds that anything may take on a busy machine."""
 
+DRAWN = "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => done())))"
+"""What was asked for before is drawn in the first of two frames at the latest, however busy the machine."""
+
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Any]:
@@ -57,6 +60,7 @@ class Opened:
         """Wait until nothing moves any more. The drops must be stopped."""
         before = -1.0
         for _ in range(100):
+            self.page.evaluate(DRAWN)
             now = self.noted("frames")
             if now == before:
                 return

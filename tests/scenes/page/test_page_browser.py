@@ -110,6 +110,7 @@ def test_a_tap_on_a_leak_goes_there_and_tells_why(browser: Any, tmp_path: Path) 
         page.get_by_role("button", name=re.compile("^Place 1:")).tap()
         assert page.get_by_text(leak["why"]).is_visible()
         assert page.get_by_text(CURE).is_visible()
+        shown.settled()
         assert shown.noted("distance") < 0.8 * far
         assert page.evaluate("document.activeElement.tagName") == "SUMMARY"
         assert "Place 1 is opened" in page.locator("#status").text_content()
