@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
@@ -13,6 +14,7 @@ from scenes.scene import Weather
 if TYPE_CHECKING:
     from sim.charts import Charts
     from sim.findings import Findings
+    from sim.lap_water import LapsKnown
     from sim.rain import Drops
     from sim.site import Site
     from sim.trace import Trace
@@ -79,13 +81,16 @@ def follow(
     from sim.charts import Charts
     from sim.findings import find
     from sim.ground import GRAVITY, Ground
+    from sim.lap_water import LapsKnown
     from sim.ponds import Ponds
     from sim.rain import rain
     from sim.spills import Spills
+    from sim.threads import meanwhile
     from sim.trace import trace
 
     with remarks.step("Charting the surfaces"):
         ground = Ground.of(assembly, weather.drive)
+        laps = meanwhile(partial(LapsKnown.on, ground.surface, ground.caster), threads)
         bare = Charts.on(ground)
         # Under a push there is no level that water could stand at.
         ponds = Ponds.of(bare) if weather.drive == GRAVITY else None
@@ -97,7 +102,7 @@ def follow(
         )  # fmt: skip
         ends = trace(charts, fallen, threads=threads)
     with remarks.step("Measuring laps and looking for leaks"):
-        findings = find(charts, fallen, ends, ponds=ponds)
+        findings = find(charts, fallen, ends, ponds=ponds, laps=laps)
     return Followed(charts, fallen, ends, findings, 0, True)
 
 
@@ -111,12 +116,10 @@ def _in_wind(
     sites: Sites,
 ) -> Followed:
     from sim.blown import Wind
-    from sim.cast import Caster
-    from sim.contacts import join_contacts
     from sim.findings import find
     from sim.rain import rain
     from sim.storm import weather_the
-    from sim.surface import Surface
+    from sim.threads import meanwhile
 
     with remarks.step("Charting the surfaces and the gaps between them"):
         site = sites.of(assembly)
@@ -126,11 +129,19 @@ def _in_wind(
             site.still, drops, seed=seed, rain_m_s=weather.rain, from_angle=weather.from_angle,
             wind_m_s=weather.gust,
         )  # fmt: skip
+        laps = meanwhile(partial(_laps_of, assembly), threads)
         storm = weather_the(site, fallen, wind, threads=threads)
     with remarks.step("Measuring laps and looking for leaks"):
-        coarse = join_contacts(Surface.of(assembly))
-        findings = find(
-            storm.charts, fallen, storm.trace, ponds=site.ponds,
-            laps_on=(coarse, Caster.of(coarse)),
-        )  # fmt: skip
+        findings = find(storm.charts, fallen, storm.trace, ponds=site.ponds, laps=laps)
     return Followed(storm.charts, fallen, storm.trace, findings, storm.rounds, storm.settled)
+
+
+def _laps_of(assembly: Assembly) -> LapsKnown:
+    """The laps of an assembly as it was built: the surface that wind is worked out on has smaller faces."""
+    from sim.cast import Caster
+    from sim.contacts import join_contacts
+    from sim.lap_water import LapsKnown
+    from sim.surface import Surface
+
+    surface = join_contacts(Surface.of(assembly))
+    return LapsKnown.on(surface, Caster.of(surface))

@@ -100,7 +100,7 @@ def comes_out(charts: Charts, drops: Drops, *, most: int, threads: int | None = 
 
 def where_out(charts: Charts, paths: Paths, fate: NDArray[np.integer]) -> Floats:
     """Where paths (k,) that end behind reach the inside, or first meet the underlay (k, 3) [m]."""
-    caught = np.isin(charts.part, charts.surface.parts_with(Role.UNDERLAY))
+    caught = charts.surface.of_role(charts.part, Role.UNDERLAY)
     first, last = paths.start[:-1], paths.start[1:] - 1
     on = np.flatnonzero(caught[paths.chart])
     met = on[np.minimum(np.searchsorted(on, first), len(on) - 1)] if len(on) else last

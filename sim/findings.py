@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from math import fsum, sqrt
 from typing import Any
 
-from sim.cast import Caster
 from sim.charts import Charts
 from sim.errors import TraceError
 from sim.fates import Fate
 from sim.findings_rows import ML_MIN, figure, gutter_row, lap_row, millimetres, standing_row
 from sim.gutters import Gutter, gutters
-from sim.lap_water import LapWater, lap_water
-from sim.laps import Lap, measure_laps
+from sim.lap_water import LapsKnown, LapWater
+from sim.laps import Lap
 from sim.leaks import Leak, find_leaks, went_behind
 from sim.ponds import Ponds
 from sim.rain import Drops
-from sim.shares import evenly, share_of
+from sim.shares import Whole, evenly
 from sim.standing import Standing, standing_water
-from sim.surface import Surface
+from sim.threads import meanwhile
 from sim.trace import Trace, record
 
 ASKED = 2000  # drops whose whole paths are read for the share that ran behind a flashing
@@ -118,36 +119,40 @@ def find(
     trace: Trace,
     *,
     ponds: Ponds | None = None,
-    laps_on: tuple[Surface, Caster] | None = None,
+    laps: Callable[[], LapsKnown] | None = None,
 ) -> Findings:
     """Add up where the water went, find its leaks and measure the laps.
 
-    trace: of all `drops`; ponds: the hollows that held water filled, None: none did; laps_on: the
-    surface that laps are measured on, None for the charts' own. Raises SceneError when no drop landed,
-    and TraceError when a drop has no fate or the trace is not of these drops.
+    trace: of all `drops`; ponds: the hollows that held water filled, None: none did; laps: gives the
+    laps when asked, None: they are measured on the charts' own surface. Raises SceneError when no drop
+    landed, and TraceError when a drop has no fate or the trace is not of these drops.
     """
+    laps = laps or meanwhile(partial(LapsKnown.on, charts.surface, charts.caster))
     water = shares(drops, trace)
     sample = evenly(len(drops), ASKED)
-    paths, flow = record(charts, drops, sample), drops.flow[sample]
-    behind, behind_se = share_of(flow, went_behind(charts, paths))
-    surface, caster = laps_on or (charts.surface, charts.caster)
-    laps = measure_laps(surface, caster)
+    paths, flow, total = (
+        record(charts, drops, sample),
+        drops.flow[sample],
+        fsum(drops.flow.tolist()),
+    )
+    behind, behind_se = Whole.of(flow).share(went_behind(charts, paths))
     standing: tuple[Standing, ...] = ()
     level: tuple[Gutter, ...] = ()
     if ponds is not None:
         standing = standing_water(charts, ponds, paths, flow)
-        level = gutters(ponds.charts, paths, flow * fsum(drops.flow) / fsum(flow))
+        level = gutters(ponds.charts, paths, flow * total / fsum(flow.tolist()))
+    known = laps()
     return Findings(
         landed=len(drops),
-        flow=fsum(drops.flow),
+        flow=total,
         water=water,
         touched=touched_shares(charts, drops, trace),
         behind=behind,
         # A sample of nothing but one kind still leaves the doubt of one drop.
         behind_se=max(behind_se, _of_one_drop(len(sample)) if len(sample) < len(drops) else 0.0),
-        leaks=find_leaks(charts, drops, trace, laps=laps),
-        laps=laps,
-        lap_water=tuple(lap_water(surface, caster, lap) for lap in laps),
+        leaks=find_leaks(charts, drops, trace, laps=known.laps),
+        laps=known.laps,
+        lap_water=known.water,
         standing=standing,
         gutters=level,
     )
@@ -160,11 +165,11 @@ def shares(drops: Drops, trace: Trace) -> tuple[Share, ...]:
     """
     if len(trace.fate) != len(drops):
         raise TraceError(f"the trace has {len(trace.fate)} fates for {len(drops)} drops")
-    rows = []
+    rows, whole = [], Whole.of(drops.flow)
     for fate in ENDS:
         chosen = trace.fate == fate
-        share, error = share_of(drops.flow, chosen)
-        flow = fsum(drops.flow[chosen])
+        share, error = whole.share(chosen)
+        flow = fsum(drops.flow[chosen].tolist())
         rows.append(Share(fate, int(chosen.sum()), share, error, flow))
     counted = sum(row.drops for row in rows)
     if counted != len(drops):
@@ -174,8 +179,9 @@ def shares(drops: Drops, trace: Trace) -> tuple[Share, ...]:
 
 def touched_shares(charts: Charts, drops: Drops, trace: Trace) -> tuple[PartShare, ...]:
     """Share of the water that ran on each part, in the order of the parts."""
+    whole = Whole.of(drops.flow)
     return tuple(
-        PartShare(name, *share_of(drops.flow, trace.touched(part)))
+        PartShare(name, *whole.share(trace.touched(part)))
         for part, name in enumerate(charts.surface.part_names)
     )
 

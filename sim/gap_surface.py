@@ -59,8 +59,8 @@ def _limits(surface: Surface, size: float) -> tuple[NDArray[np.float64], NDArray
     """Longest edge (m,) [m] that each face may have; and its kind (m,): what faces either side."""
     caster = Caster.of(surface)
     middle = surface.vertices[surface.faces].mean(axis=1) + surface.centre
-    flashing = np.isin(surface.face_part, surface.parts_with(Role.FLASHING))
-    weathered = np.isin(surface.face_part, surface.parts_with(*WEATHERED))
+    flashing = surface.of_role(surface.face_part, Role.FLASHING)
+    weathered = surface.of_role(surface.face_part, *WEATHERED)
     near, sheets, lapped, open_side = np.zeros((4, len(flashing)), dtype=bool)
     kind = np.zeros(len(flashing), dtype=np.int64)
     for side in (1.0, -1.0):

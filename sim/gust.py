@@ -197,7 +197,7 @@ def _from_before(mouth: Mouths, path: Paths) -> Paths:
 def last_gap(site: Site, chart: NDArray[np.integer]) -> int:
     """The last chart of a path (p,) that lies in a gap of sheets that weather reaches; -1: none."""
     surface = site.still.surface
-    outer = np.isin(surface.face_part, surface.parts_with(*WEATHERED))
+    outer = surface.of_role(surface.face_part, *WEATHERED)
     faced = site.gaps.faced[chart]
     hits = np.flatnonzero((faced >= 0) & outer[chart // 2] & outer[faced // 2])
     return int(chart[hits[-1]]) if len(hits) else -1

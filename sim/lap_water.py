@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 from sim.capillary import capillary_rise
 from sim.cast import Caster
 from sim.lap_gust import lap_gust, lap_pressure
-from sim.laps import Lap
+from sim.laps import Lap, measure_laps
 from sim.laps_table import RESTING
 from sim.openness import layers
 from sim.surface import Surface
@@ -37,27 +38,64 @@ class LapWater:
     wet: bool
 
 
-def lap_water(surface: Surface, caster: Caster, lap: Lap) -> LapWater:
-    """What a lap, measured on this surface, does to water."""
-    gap = _gap(surface, caster, lap)
-    reach = float(capillary_rise(gap)) if gap <= BREAKS else 0.0
-    return LapWater(lap_pressure(lap), lap_gust(lap), gap, reach, 0 < reach >= lap.rise)
+@dataclass(frozen=True, slots=True, eq=False)
+class LapsKnown:
+    """The laps of a surface, and what each does to water."""
+
+    laps: tuple[Lap, ...]
+    water: tuple[LapWater, ...]
+
+    @staticmethod
+    def on(surface: Surface, caster: Caster) -> LapsKnown:
+        """All laps of a surface; caster: its rays."""
+        laps = measure_laps(surface, caster)
+        return LapsKnown(laps, laps_water(surface, caster, laps))
 
 
-def _gap(surface: Surface, caster: Caster, lap: Lap) -> float:
-    """Median distance [m] between the two sheets of a lap along its way; inf: they don't face."""
-    lower, upper = (surface.part_names.index(name) for name in (lap.lower, lap.upper))
-    way = lap.way[1] - lap.way[0]
-    square = np.cross(way, lap.edge[-1] - lap.edge[0])
-    size = float(np.linalg.norm(square))
-    if size == 0:
-        return float("inf")
+def laps_water(surface: Surface, caster: Caster, laps: Sequence[Lap]) -> tuple[LapWater, ...]:
+    """What each of some laps, measured on this surface, does to water."""
+    water = []
+    for lap, gap in zip(laps, _gaps(surface, caster, laps), strict=True):
+        reach = float(capillary_rise(gap)) if gap <= BREAKS else 0.0
+        wet = 0 < reach >= lap.rise
+        water.append(LapWater(lap_pressure(lap), lap_gust(lap), gap, reach, wet))
+    return tuple(water)
+
+
+def _gaps(surface: Surface, caster: Caster, laps: Sequence[Lap]) -> Sequence[float]:
+    """Median distances [m] between the two sheets of each lap along its way; inf: they don't face."""
+    square = np.array(
+        [np.cross(lap.way[1] - lap.way[0], lap.edge[-1] - lap.edge[0]) for lap in laps]
+    )
+    size = np.linalg.norm(square.reshape(-1, 3), axis=1)
+    broad = np.flatnonzero(size > 0)
+    gap = np.full(len(laps), np.inf)
+    if len(broad):
+        some = [laps[row] for row in broad.tolist()]
+        along = np.repeat(square[broad] / size[broad, None], PLACES, axis=0)
+        gap[broad] = [_median(apart) for apart in _apart(surface, caster, some, along)]
+    return gap.tolist()
+
+
+def _apart(
+    surface: Surface, caster: Caster, laps: Sequence[Lap], along: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Distances (n, PLACES) [m] between the sheets of laps (n) at places along their ways, seen along
+    (n * PLACES, 3) unit; inf where they don't face."""
     share = (np.arange(PLACES) + 0.5) / PLACES
-    points = lap.way[0] + share[:, None] * way - surface.centre
-    along = np.broadcast_to(square / size, points.shape)
-    away, face = layers(caster, points - RESTING * along, along, 2 * RESTING, SHEETS)
+    points = np.concatenate(
+        [lap.way[0] + share[:, None] * (lap.way[1] - lap.way[0]) for lap in laps]
+    )
+    start = points - surface.centre - RESTING * along
+    away, face = layers(caster, start, along, 2 * RESTING, SHEETS)
     part = np.where(face >= 0, surface.face_part[face], -1)
-    apart = _nearest(away, part == lower, part == upper)
+    number = {name: row for row, name in enumerate(surface.part_names)}
+    lower = np.repeat([number[lap.lower] for lap in laps], PLACES)
+    upper = np.repeat([number[lap.upper] for lap in laps], PLACES)
+    return _nearest(away, part == lower, part == upper).reshape(-1, PLACES)
+
+
+def _median(apart: NDArray[np.float64]) -> float:
     known = np.isfinite(apart)
     return float(np.median(apart[known])) if known.any() else float("inf")
 

@@ -124,14 +124,16 @@ class _Measure:
     def _places(self, outer: HalfEdges) -> Ints:
         """The place (n,) of each piece of open edge: that of its run's middle, or its own where the run
         winds."""
-        own = self.places.numbers(outer.middle)
-        for run in np.unique(outer.run).tolist():
-            mine = outer.run == run
-            way, middle = outer.inward[mine], outer.middle[mine].mean(axis=0, keepdims=True)
-            mean = way.sum(axis=0)
-            if (way @ mean >= np.cos(RUN_TURN) * np.linalg.norm(mean)).all():
-                own[mine] = self.places.numbers(middle)
-        return own
+        runs, run = np.unique(outer.run, return_inverse=True)
+        run = run.reshape(-1)
+        way = _sums(outer.inward, run, len(runs))
+        ahead = (outer.inward * way[run]).sum(axis=1) >= np.cos(RUN_TURN) * np.linalg.norm(
+            way, axis=1
+        )[run]
+        winds = np.bincount(run, ~ahead, len(runs)) > 0
+        middle = _sums(outer.middle, run, len(runs)) / np.bincount(run)[:, None]
+        place = self.places.numbers(np.concatenate([outer.middle, middle]))
+        return np.where(winds[run], place[: len(run)], place[len(run) :][run])
 
     def _ways(self, outer: HalfEdges, foot: Floats, upper: int, lower: int) -> Ways:
         """Ways to the lower sheet's borders, along it; and to the upper's folds away from it."""
@@ -210,6 +212,11 @@ class _Sizes:
     between: Flags
     square_in: Floats
     pitch: Floats
+
+
+def _sums(rows: Floats, run: Ints, count: int) -> Floats:
+    """The sum of the rows (n, 3) of each run (count, 3); run (n,): of each row."""
+    return np.column_stack([np.bincount(run, column, count) for column in rows.T])
 
 
 def _without_ends_of_folds(laps: list[tuple[Lap, bool]]) -> list[Lap]:

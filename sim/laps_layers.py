@@ -27,9 +27,9 @@ def first_other(
     rows = np.arange(len(edges))
     bend_over_another = edges.doubled & (layer == 0)
     part, face, distance = part[layer, rows], face[layer, rows], distance[layer, rows]
-    flashing = np.isin(edges.part, surface.parts_with(Role.FLASHING))
-    on_covering = np.isin(part, surface.parts_with(Role.COVERING)) & flashing
-    on_flashing = np.isin(part, surface.parts_with(Role.FLASHING))
+    flashing = surface.of_role(edges.part, Role.FLASHING)
+    on_covering = surface.of_role(part, Role.COVERING) & flashing
+    on_flashing = surface.of_role(part, Role.FLASHING)
     near = distance <= np.where(on_covering, RESTING, GAP)
     wet = (surface.normals[face] * down).sum(axis=1) < -FACING
     ok = other.any(axis=0) & near & wet & (on_covering | on_flashing) & ~bend_over_another
@@ -44,7 +44,7 @@ def interleaved(
     other = (course >= 0) & (course != edges.part)
     layer = np.where(other.any(axis=0), other.argmax(axis=0), 0)
     rows = np.arange(len(edges))
-    flashing = np.isin(edges.part, surface.parts_with(Role.FLASHING))
+    flashing = surface.of_role(edges.part, Role.FLASHING)
     part, face, distance = course[layer, rows], face[layer, rows], distance[layer, rows]
     wet = (surface.normals[face] * down).sum(axis=1) < -FACING
     return np.where(other.any(axis=0) & flashing & wet, part, -1), face, distance
@@ -53,11 +53,11 @@ def interleaved(
 def through_a_course(surface: Surface, distance: Floats, face: Ints) -> Ints:
     """Flashings met (layers, n) right behind covering, with nothing but covering before; -1 for others."""
     part = parts_met(surface, face)
-    covering = np.isin(part, surface.parts_with(Role.COVERING))
+    covering = surface.of_role(part, Role.COVERING)
     only = np.logical_and.accumulate(covering, axis=0)[:-1]
     close = distance[1:] <= np.where(only, distance[:-1], 0.0) + GAP
     found = np.full_like(part, -1)
-    flashing = np.isin(part[1:], surface.parts_with(Role.FLASHING))
+    flashing = surface.of_role(part[1:], Role.FLASHING)
     found[1:] = np.where(only & close & flashing, part[1:], -1)
     return found
 
@@ -75,14 +75,14 @@ def feet(surface: Surface, middle: Floats, down: Floats, drop: Floats, under: In
 
 def within_stack(surface: Surface, face: Ints) -> Flags:
     """Whether faces met (layers, n) are the stack's or lie behind one of its faces."""
-    stack = np.isin(parts_met(surface, face), surface.parts_with(Role.STACK))
+    stack = surface.of_role(parts_met(surface, face), Role.STACK)
     return np.logical_or.accumulate(stack, axis=0)
 
 
 def near_parts(surface: Surface, distance: Floats, face: Ints) -> Ints:
     """Parts of the faces met: within the gap, or a little farther off for a covering; -1 for none."""
     part = parts_met(surface, face)
-    covering = np.isin(part, surface.parts_with(Role.COVERING))
+    covering = surface.of_role(part, Role.COVERING)
     return np.where((distance <= GAP) | covering, part, -1)
 
 

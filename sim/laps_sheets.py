@@ -96,11 +96,10 @@ def look_round(surface: Surface, caster: Caster) -> Borders:
     """Cast rays from all edges that laps are measured between."""
     kinds = edge_kinds(surface)
     outer, off_corners, down = _open_pieces(surface, kinds)
-    flashing = surface.parts_with(Role.FLASHING)
-    hidden, whole = pieces(kinds.free.rows(np.isin(kinds.free.part, flashing)))
+    hidden, whole = pieces(kinds.free.rows(surface.of_role(kinds.free.part, Role.FLASHING)))
     hidden = hidden.rows(whole)
     corners, _ = pieces(kinds.corners)
-    faces = np.flatnonzero(np.isin(surface.face_part, flashing) & surface.solid)
+    faces = np.flatnonzero(surface.of_role(surface.face_part, Role.FLASHING) & surface.solid)
     faces, spots = _spots(surface, faces)
     back = -surface.normals[faces]
     looks = [
@@ -135,7 +134,7 @@ def look_round(surface: Surface, caster: Caster) -> Borders:
     drop[rows] = np.where(between, its_drop[rows], drop[rows])
     # Underlay never sees the sky: its edge is open to what runs on the sheet below. So is that of a
     # sheet between two courses.
-    underlay = np.isin(outer.part[rows], surface.parts_with(Role.UNDERLAY))
+    underlay = surface.of_role(outer.part[rows], Role.UNDERLAY)
     open_ = (over[rows] >= 0) & (seen | underlay | between)
     rows, between = rows[open_], between[open_]
     foot = feet(surface, outer.middle[rows], down[rows], drop[rows], under[rows])
@@ -146,7 +145,7 @@ def look_round(surface: Surface, caster: Caster) -> Borders:
     return Borders(
         outer.rows(rows), off_corners[rows], over[rows], foot, upright, between, hidden, above,
         near[1], beyond, far[1], far[2], folds, leaves, corners, near[2], kinds.onward[corners.origin],
-        np.isin(np.arange(len(surface.part_names)), flashing),
+        surface.of_role(np.arange(len(surface.part_names)), Role.FLASHING),
     )  # fmt: skip
 
 

@@ -6,8 +6,12 @@ from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
+from sim.compiled import compiled
 from sim.laps_borders import Flags, Floats, HalfEdges, Ints
 from sim.laps_table import FARTHEST, SQUARE
+
+ALIKE = 1e-9
+"""Ways that differ by less are equally long [m]."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,23 +52,41 @@ def ways_between(
     if not len(outer) or not len(hidden):
         none, nought = np.zeros(0, dtype=np.int64), np.zeros(0)
         return Ways(none, none, np.zeros((0, 3)), np.zeros((0, 3)), nought, nought > 0, nought)
-    base, along = hidden.start[None], (hidden.end - hidden.start)[None]
-    at = ((start[:, None] - base) * along).sum(axis=2) / (along**2).sum(axis=2)
-    inner = base + np.clip(at, 0, 1)[:, :, None] * along
-    way = inner - start[:, None]
-    length = np.linalg.norm(way, axis=2)
-    into = np.einsum("ijk,ik->ij", way, outer.inward)
-    out_of = -np.einsum("ijk,jk->ij", way, hidden.inward)
-    square = (into > SQUARE * length) & (out_of > SQUARE * length)
-    length = np.where(square & (length > 0) & (length <= FARTHEST), length, np.inf)
-    nearest = np.round(length, 9).argmin(axis=1)
-    found = np.flatnonzero(np.isfinite(length[np.arange(len(outer)), nearest]))
+    nearest, inner = np.full(len(outer), -1, np.int64), np.empty((len(outer), 3))
+    length = np.empty(len(outer))
+    _shortest(
+        _plain(start), _plain(outer.inward), _plain(hidden.start), _plain(hidden.end),
+        _plain(hidden.inward), nearest, inner, length,
+    )  # fmt: skip
+    found = np.flatnonzero(nearest >= 0)
     nearest = nearest[found]
     thick = np.zeros(len(found)) if wrapped is None else wrapped[nearest]
     straight = np.zeros(len(found), dtype=bool)
-    return Ways(
-        found, nearest, start[found], inner[found, nearest], length[found, nearest], straight, thick
-    )
+    return Ways(found, nearest, start[found], inner[found], length[found], straight, thick)
+
+
+@compiled
+def _shortest(start, inward, line, line_end, line_inward, nearest, inner, length):  # type: ignore[no-untyped-def]
+    """For each start, the number of the line (-1: none) to which the way is shortest, the first of equal
+    ones, where that way ends, and its length."""
+    for i in range(len(start)):
+        best = np.inf
+        for k in range(len(line)):
+            x, y, z = line[k, 0], line[k, 1], line[k, 2]
+            u, v, w = line_end[k, 0] - x, line_end[k, 1] - y, line_end[k, 2] - z
+            at = (start[i, 0] - x) * u + (start[i, 1] - y) * v + (start[i, 2] - z) * w
+            at = min(max(at / (u * u + v * v + w * w), 0.0), 1.0)
+            x, y, z = x + at * u, y + at * v, z + at * w
+            u, v, w = x - start[i, 0], y - start[i, 1], z - start[i, 2]
+            size = np.sqrt(u * u + v * v + w * w)
+            if not 0 < size <= FARTHEST or np.rint(size / ALIKE) >= best:
+                continue
+            into = u * inward[i, 0] + v * inward[i, 1] + w * inward[i, 2]
+            out_of = -(u * line_inward[k, 0] + v * line_inward[k, 1] + w * line_inward[k, 2])
+            if into > SQUARE * size and out_of > SQUARE * size:
+                best = np.rint(size / ALIKE)
+                nearest[i], length[i] = k, size
+                inner[i, 0], inner[i, 1], inner[i, 2] = x, y, z
 
 
 def ways_round_corners(
@@ -114,3 +136,8 @@ def _straightened(line: Floats) -> Floats:
     along /= np.linalg.norm(along, axis=1)[:, None]
     bends: Flags = (along[1:] * along[:-1]).sum(axis=1) < 1 - 1e-9
     return line[np.concatenate([[True], bends, [True]])]
+
+
+def _plain(rows: Floats) -> Floats:
+    """In one piece, as the kernel was compiled for."""
+    return np.ascontiguousarray(rows, dtype=np.float64)

@@ -21,7 +21,7 @@ from sim.leaks_why import why
 from sim.leaks_words import Story
 from sim.places import Places
 from sim.rain import Drops
-from sim.shares import share_of
+from sim.shares import Whole
 from sim.trace import Paths, Trace, record
 
 Severity = Literal["inside", "underlay"]
@@ -77,12 +77,12 @@ def find_leaks(
         reader, ways, causes, trace.fate[rows], known, Places.of(charts.surface),
         lambda row: record(charts, drops, rows[[row]]),
     )  # fmt: skip
-    found = []
+    found, whole = [], Whole.of(drops.flow)
     for number in range(causes.leak.max() + 1):
         here = np.flatnonzero(causes.leak == number)
         chosen = np.zeros(len(drops), dtype=bool)
         chosen[rows[here]] = True
-        share, share_se = share_of(drops.flow, chosen)
+        share, share_se = whole.share(chosen)
         flow = fsum(drops.flow[rows[here]])
         leak = telling.leak(here, (share, flow))
         found.append(replace(leak, share_se=share_se, rows=rows[here]))

@@ -52,7 +52,7 @@ def _beside(charts: Charts, start: Floats, end: Floats) -> tuple[Floats, Ints]:
 def _missed(charts: Charts, borders: HalfEdges, start: Floats, end: Floats) -> Ints:
     """The flashing, by part, whose border each fall misses by least; -1 for none near."""
     surface = charts.surface
-    own = np.flatnonzero(np.isin(borders.part, surface.parts_with(Role.FLASHING)))
+    own = np.flatnonzero(surface.of_role(borders.part, Role.FLASHING))
     missed = np.full(len(start), -1, dtype=np.int64)
     if not len(own):
         return missed

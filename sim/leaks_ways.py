@@ -109,16 +109,16 @@ class Reader:
         surface = charts.surface
         part = np.repeat(surface.face_part, 2)
         normals = charts.normals
-        sheet = np.isin(part, surface.parts_with(Role.FLASHING, Role.COVERING))
-        caught = np.isin(part, surface.parts_with(Role.UNDERLAY, Role.INSIDE))
-        covering = np.isin(part, surface.parts_with(Role.COVERING))
+        sheet = surface.of_role(part, Role.FLASHING, Role.COVERING)
+        caught = surface.of_role(part, Role.UNDERLAY, Role.INSIDE)
+        covering = surface.of_role(part, Role.COVERING)
         dry = sheet & (np.arange(len(part)) % 2 == 1)
         down = charts.drive / np.linalg.norm(charts.drive)
         faces_up = normals @ -down > 1e-6
         quiet = ~caught & ~dry & (~sheet | (covering & ~faces_up))
-        under = np.isin(part, surface.parts_with(Role.UNDERLAY)) & (np.arange(len(part)) % 2 == 0)
-        flashing = np.isin(part, surface.parts_with(Role.FLASHING))
-        loft = np.isin(part, surface.parts_with(Role.INSIDE))
+        under = surface.of_role(part, Role.UNDERLAY) & (np.arange(len(part)) % 2 == 0)
+        flashing = surface.of_role(part, Role.FLASHING)
+        loft = surface.of_role(part, Role.INSIDE)
         return Reader(charts, normals, quiet, caught, dry, under, loft, flashing)
 
     def sheets_over(self, points: Floats, chart: Ints) -> Ints:
@@ -133,7 +133,7 @@ class Reader:
         face = face.astype(np.int64)
         part, own = surface.face_part[face], surface.face_part[chart // 2]
         roles = np.array([role is Role.FLASHING for role in surface.part_roles])
-        counts = np.isin(part, surface.parts_with(Role.COVERING, Role.FLASHING, Role.UNDERLAY)) & ~(
+        counts = surface.of_role(part, Role.COVERING, Role.FLASHING, Role.UNDERLAY) & ~(
             (part == own) & roles[own]
         )
         parallel = np.abs((surface.normals[face] * normal).sum(axis=1)) > FACING
@@ -142,7 +142,7 @@ class Reader:
     def _may_hide(self, face: Ints) -> Ints:
         """The faces (n,) that water can be said to be behind: not the underlay, which catches it."""
         surface = self.charts.surface
-        hides = np.isin(surface.face_part[face], surface.parts_with(Role.FLASHING, Role.COVERING))
+        hides = surface.of_role(surface.face_part[face], Role.FLASHING, Role.COVERING)
         return np.where(hides, face, -1)
 
     def states(self, paths: Paths, rows: Ints) -> tuple[Ints, Ints]:

@@ -64,7 +64,7 @@ def mouths_of(charts: Charts, gaps: Gaps, open_rims: Flags) -> Mouths:
     """
     alone = of_the_covering_alone(charts, gaps)
     surface, edges = charts.surface, charts.edges
-    outer = np.isin(surface.face_part, surface.parts_with(*WEATHERED))
+    outer = surface.of_role(surface.face_part, *WEATHERED)
     chart, edge = gaps.rim.T
     before = edges.neighbour[chart, edge].astype(np.int64)
     reached = (edges.air[chart, edge] < ROUND_AN_EDGE) & outer[chart // 2] & outer[before // 2]
@@ -121,6 +121,6 @@ def _beside(edge: Ints, first: Ints, second: Ints, share: Floats) -> Floats:
 
 def of_the_covering_alone(charts: Charts, gaps: Gaps) -> Flags:
     """Charts (2m,) in gaps between two parts of the covering, or two faces of one."""
-    covering = np.isin(charts.part, charts.surface.parts_with(Role.COVERING))
+    covering = charts.surface.of_role(charts.part, Role.COVERING)
     other = np.where(gaps.faced >= 0, gaps.faced, 0)
     return (gaps.faced >= 0) & covering & covering[other]

@@ -23,7 +23,7 @@ def in_a_gap(
     """Whether a covering, a flashing or an underlay lies within `reach` [m] of each point (n, 3),
     recentred, along its direction (n, 3) unit."""
     _, face = layers(caster, points, directions, reach, 1)
-    sheet = np.isin(surface.face_part, surface.parts_with(*SHEETS))
+    sheet = surface.of_role(surface.face_part, *SHEETS)
     return (face[0] >= 0) & sheet[face[0]]
 
 
@@ -57,7 +57,7 @@ def closest_beside(caster: Caster, surface: Surface, points: Floats, reach: floa
     ways = np.column_stack([np.cos(turn), np.sin(turn), np.zeros(8)])
     start = np.repeat(points + surface.centre, 8, axis=0)
     distance, face = caster.first_hit(start, np.tile(ways, (len(points), 1)), reach)
-    flashing = np.isin(surface.face_part, surface.parts_with(Role.FLASHING))
+    flashing = surface.of_role(surface.face_part, Role.FLASHING)
     distance = np.where((face >= 0) & flashing[face], distance, np.inf).reshape(-1, 8)
     nearest = np.round(distance, 9).argmin(axis=1)
     rows = np.arange(len(points))

@@ -29,7 +29,7 @@ ROUNDING = 1e-9
 
 def shaft_of(surface: Surface) -> Floats:
     """Corners (n, 3) [m], recentred, of the stack's lower half: its shaft, without the capping."""
-    faces = surface.faces[np.isin(surface.face_part, surface.parts_with(Role.STACK))]
+    faces = surface.faces[surface.of_role(surface.face_part, Role.STACK)]
     points = surface.vertices[np.unique(faces)]
     if not len(points):
         return points

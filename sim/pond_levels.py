@@ -109,7 +109,7 @@ def _heights(charts: Charts, fans: Ints, lies: NDArray[np.bool_]) -> Floats:
 
 
 def _inside(charts: Charts, fans: Ints) -> Ints:
-    inside = np.isin(charts.part, charts.surface.parts_with(Role.INSIDE)) & (fans[:, 0] >= 0)
+    inside = charts.surface.of_role(charts.part, Role.INSIDE) & (fans[:, 0] >= 0)
     return np.unique(fans[inside])
 
 

@@ -124,7 +124,7 @@ def aim_at(surface: Surface, draws: Floats, way: Floats, rain_m_s: float, flatte
 
 def room_above(surface: Surface, roof: Roof) -> Room | None:
     """The room above a roof that any part but the covering reaches into; None when none does."""
-    other = ~np.isin(surface.face_part, surface.parts_with(Role.COVERING)) & surface.solid
+    other = ~surface.of_role(surface.face_part, Role.COVERING) & surface.solid
     points = surface.vertices[surface.faces[other]]
     height = roof.above(points.reshape(-1, 3)).reshape(-1, 3)
     if not (height > 0).any():

@@ -62,7 +62,7 @@ class Slopes:
 
         A slope of fewer than four courses has no noses to speak of: then its faces' own mean.
         """
-        lies = np.isin(surface.face_part, surface.parts_with(Role.COVERING)) & surface.solid
+        lies = surface.of_role(surface.face_part, Role.COVERING) & surface.solid
         faces = np.flatnonzero(lies & (surface.normals[:, 2] > UPWARD))
         if not len(faces):
             return None

@@ -11,7 +11,7 @@ from sim.blown import Wind, blown, film_in_wind
 from sim.charts import Charts
 from sim.fates import Fate
 from sim.rain import Drops
-from sim.shares import evenly, share_of
+from sim.shares import Whole, evenly
 from sim.site import Site
 from sim.thickness import flow_per_width, thickness
 from sim.trace import Trace, record, trace
@@ -85,5 +85,6 @@ def _scale(drops: Drops, rows: NDArray[np.int64]) -> float:
 
 
 def _by_fate(drops: Drops, ends: Trace) -> tuple[Floats, Floats]:
-    both = [share_of(drops.flow, ends.fate == fate) for fate in Fate]
+    whole = Whole.of(drops.flow)
+    both = [whole.share(ends.fate == fate) for fate in Fate]
     return np.array([share for share, _ in both]), np.array([error for _, error in both])

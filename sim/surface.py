@@ -90,6 +90,12 @@ class Surface:
         """Indices of the parts that have one of the roles."""
         return tuple(i for i, role in enumerate(self.part_roles) if role in roles)
 
+    def of_role(self, parts: NDArray[np.integer], *roles: Role) -> NDArray[np.bool_]:
+        """Which of some parts, by their indices, have one of the roles, shape of parts; -1 has none."""
+        one_of = np.array([role in roles for role in (*self.part_roles, None)])
+        flags: NDArray[np.bool_] = one_of[parts]
+        return flags
+
 
 def matched_corners(
     vertices: NDArray[np.float64], vertex_part: NDArray[np.integer]

@@ -7,8 +7,11 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor, wait
 from functools import cache
 from itertools import pairwise
+from typing import TypeVar
 
 from meshes.errors import SceneError, require
+
+Result = TypeVar("Result")
 
 LIMIT = "NUMBA_NUM_THREADS"
 """The setting by which numba's users say how many threads a process may have."""
@@ -44,6 +47,21 @@ def in_threads(work: Callable[[int, int], object], runs: int, threads: int | Non
         done.result()
 
 
+def meanwhile(work: Callable[[], Result], threads: int | None = None) -> Callable[[], Result]:
+    """Begin `work` beside what comes next; a call of what comes back waits for it, and gives its result
+    or raises what it raised. With one thread it is done when it is first called for.
+    """
+    if (cores() if threads is None else threads) < 2:
+        return cache(work)
+    return _pool_beside().submit(work).result
+
+
+@cache
+def _pool_beside() -> ThreadPoolExecutor:
+    """One that waits for threads of `_pool` must be none of them."""
+    return ThreadPoolExecutor(1, "stackrain-beside")
+
+
 @cache
 def _pool(threads: int) -> ThreadPoolExecutor:
     """Threads that stay: to start them takes as long as a small share of work."""
@@ -51,4 +69,6 @@ def _pool(threads: int) -> ThreadPoolExecutor:
 
 
 if hasattr(os, "register_at_fork"):
-    os.register_at_fork(after_in_child=_pool.cache_clear)  # threads don't come along
+    # Threads don't come along.
+    os.register_at_fork(after_in_child=_pool.cache_clear)
+    os.register_at_fork(after_in_child=_pool_beside.cache_clear)

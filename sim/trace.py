@@ -194,13 +194,14 @@ def _joined(n: int, legs: list[tuple[NDArray[np.int64], Paths, Event]]) -> Paths
     whole = _room_for(count)
     at = whole.start[:-1].copy()
     for number, (rows, paths, held_by) in enumerate(legs):
-        size = np.diff(paths.start)
-        to = np.repeat(at[rows] - paths.start[:-1], size) + np.arange(paths.start[-1])
-        whole.points[to], whole.chart[to], whole.kind[to] = paths.points, paths.chart, paths.kind
+        _put(
+            rows, at, paths.start, paths.points, paths.chart, paths.kind,
+            whole.points, whole.chart, whole.kind,
+        )  # fmt: skip
         if number:
             whole.kind[at[rows] - 1] = held_by
             whole.kind[at[rows]] = Event.CROSSED
-        at[rows] += size
+        at[rows] += np.diff(paths.start)
     return whole
 
 
@@ -253,3 +254,19 @@ def _walk_runs(
             counts[k] = got[8]
     # Named here so that it outlives the pointer to it.
     room[0] = 0
+
+
+@compiled
+def _put(rows, at, start, points, charts, kinds, to_points, to_charts, to_kinds):
+    """Copy the paths of a leg, for these rows of the drops, to where each drop's path goes on."""
+    for i in range(len(rows)):
+        to = at[rows[i]]
+        for k in range(start[i], start[i + 1]):
+            to_points[to, 0], to_points[to, 1], to_points[to, 2] = (
+                points[k, 0],
+                points[k, 1],
+                points[k, 2],
+            )
+            to_charts[to] = charts[k]
+            to_kinds[to] = kinds[k]
+            to += 1

@@ -59,13 +59,13 @@ def _leak(scene: Scene, drops: int, seed: int) -> Figures:
     from scenes.run import run
     from sim.fates import Fate
     from sim.findings_rows import ML_MIN, figure
-    from sim.shares import share_of
+    from sim.shares import Whole
 
     result = run(scene, drops=drops, seed=seed, threads=1, remarks=Remarks(quiet=True))
-    found, flow = result.findings, result.drops.flow
+    found, whole = result.findings, Whole.of(result.drops.flow)
     behind = np.isin(result.trace.fate, (Fate.UNDERLAY, Fate.INSIDE))
-    share, error = share_of(flow, behind)
-    inside, inside_error = share_of(flow, result.trace.fate == Fate.INSIDE)
+    share, error = whole.share(behind)
+    inside, inside_error = whole.share(result.trace.fate == Fate.INSIDE)
     first = found.leaks[0] if found.leaks else None
     return {
         "behind_share": figure(share),

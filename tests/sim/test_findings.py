@@ -19,7 +19,7 @@ from sim.fates import Fate
 from sim.findings import find, shares
 from sim.laps import measure_laps
 from sim.rain import Drops, place, rain
-from sim.shares import share_of
+from sim.shares import Whole
 from sim.surface import Surface
 from sim.trace import Trace, trace
 from tests.sim.sheets_for_laps import along, on_slope
@@ -51,14 +51,14 @@ def found_in(detail, count=4000, seed=0):
 
 def test_equal_drops_have_the_binomial_error():
     """Derived: sqrt(p (1 - p) / n)."""
-    share, error = share_of(np.full(400, 1e-7), np.arange(400) < 100)
+    share, error = Whole.of(np.full(400, 1e-7)).share(np.arange(400) < 100)
     assert share == pytest.approx(0.25, abs=1e-15)
     assert error == pytest.approx(sqrt(0.25 * 0.75 / 400), rel=1e-12)
 
 
 def test_unequal_drops_count_by_their_flow():
     """Derived by hand: flows 1, 2, 3, the last chosen: 3/6; error sqrt(.25 + 1 + 2.25) / 6."""
-    share, error = share_of(np.array([1.0, 2.0, 3.0]), np.array([False, False, True]))
+    share, error = Whole.of(np.array([1.0, 2.0, 3.0])).share(np.array([False, False, True]))
     assert share == 0.5
     assert error == pytest.approx(sqrt(0.25 + 1.0 + 2.25) / 6, rel=1e-15)
 
@@ -66,7 +66,7 @@ def test_unequal_drops_count_by_their_flow():
 def test_no_flow_has_no_shares():
     """Derived: a share of nothing is refused."""
     with pytest.raises(SceneError, match="flow that landed must be above 0"):
-        share_of(np.zeros(3), np.ones(3, dtype=bool))
+        Whole.of(np.zeros(3)).share(np.ones(3, dtype=bool))
 
 
 def test_shares_add_up_to_one_and_flows_to_what_landed():

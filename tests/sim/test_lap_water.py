@@ -9,8 +9,8 @@ import pytest
 from meshes.parts import Assembly, Role
 from sim.cast import Caster
 from sim.contacts import join_contacts
-from sim.lap_water import LapWater, lap_water
-from sim.laps import Lap, measure_laps
+from sim.lap_water import LapsKnown, LapWater
+from sim.laps import Lap
 from sim.surface import Surface
 from tests.sim.lapped import AIR, RHO_G, plate
 
@@ -25,8 +25,13 @@ def apart(gap: float, lap: float, *, pitch_deg: float = 30.0) -> tuple[Lap, LapW
     high = plate("high", Role.FLASHING, (-0.8, 0.8), (0.0, run + 0.5), pitch, gap / cos(pitch))
     surface = join_contacts(Surface.of(Assembly((low, high))))
     caster = Caster.of(surface)
-    (found,) = (one for one in measure_laps(surface, caster) if one.upper == "high")
-    return found, lap_water(surface, caster, found)
+    known = LapsKnown.on(surface, caster)
+    (found,) = (
+        (lap, water)
+        for lap, water in zip(known.laps, known.water, strict=True)
+        if lap.upper == "high"
+    )
+    return found
 
 
 @pytest.mark.parametrize("gap", [0.0005, 0.001, 0.002, 0.004])

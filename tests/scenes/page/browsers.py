@@ -21,7 +21,9 @@ IN_SOFTWARE = (
 PATIENCE = 30_000
 """Milliseconds that anything may take on a busy machine."""
 
-DRAWN = "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => done())))"
+DRAWN = (
+    "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => done())))"
+)
 """What was asked for before is drawn in the first of two frames at the latest, however busy the machine."""
 
 
