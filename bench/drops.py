@@ -55,7 +55,8 @@ def main() -> None:
 def costs(scene: str, most: int, threads: int) -> list[Cost]:
     """One row for each power of ten from 1,000 up to `most`."""
     ground = Ground.of(assemble(load(scene)))
-    charts = Charts.on(ground, onward=Spills(Ponds.of(Charts.on(ground))))
+    bare = Charts.on(ground)
+    charts = bare.going_on(Spills(Ponds.of(bare)))
     rows, count = [], 1000
     while count <= most:
         times = max(2, min(20, 1_000_000 // count))

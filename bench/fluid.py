@@ -119,7 +119,8 @@ def _traced(patch: Patch) -> Split:
     for _ in range(2):
         begin = perf_counter()
         ground = Ground.of(patch.turned_up())
-        charts = Charts.on(ground, onward=Spills(Ponds.of(Charts.on(ground))))
+        bare = Charts.on(ground)
+        charts = bare.going_on(Spills(Ponds.of(bare)))
         drops = rain(charts, DROPS, seed=0, rain_m_s=RAIN)
         ends = trace(charts, drops, threads=1)
         took = perf_counter() - begin

@@ -94,7 +94,7 @@ def follow(
         bare = Charts.on(ground)
         # Under a push there is no level that water could stand at.
         ponds = Ponds.of(bare) if weather.drive == GRAVITY else None
-        charts = bare if ponds is None else Charts.on(ground, onward=Spills(ponds))
+        charts = bare if ponds is None else bare.going_on(Spills(ponds))
     with remarks.step(f"Letting {drops:,} drops fall and following them"):
         fallen = rain(
             charts, drops, seed=seed, rain_m_s=weather.rain, slant=weather.slant,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -93,6 +93,10 @@ class Charts:
                 raise TraceError(f"tables must be in one piece. Got {name} in several")
         _land_drips(ground, fans, tables)
         return Charts(surface, ground.drive, edges, classes, fans, caster, tables, onward)
+
+    def going_on(self, onward: Onward) -> Charts:
+        """The same charts, on which water that is held goes on so."""
+        return replace(self, onward=onward)
 
     @property
     def normals(self) -> NDArray[np.float64]:

@@ -111,7 +111,8 @@ def where_out(charts: Charts, paths: Paths, fate: NDArray[np.integer]) -> Floats
 def still_charts(assembly: Assembly) -> Charts:
     """The charts of an assembly in still air, on which full hollows spill."""
     ground = Ground.of(assembly)
-    return Charts.on(ground, onward=Spills(Ponds.of(Charts.on(ground))))
+    bare = Charts.on(ground)
+    return bare.going_on(Spills(Ponds.of(bare)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -56,9 +56,13 @@ def without_slivers(
 
 
 def _enter(on_side: dict[tuple[int, int], list[int]], row: int, piece: Face) -> None:
-    for i in range(3):
-        a, b = piece[i], piece[(i + 1) % 3]
-        on_side.setdefault((min(a, b), max(a, b)), []).append(row)
+    a, b, c = piece
+    for side in (
+        (a, b) if a < b else (b, a),
+        (b, c) if b < c else (c, b),
+        (c, a) if c < a else (a, c),
+    ):
+        on_side.setdefault(side, []).append(row)
 
 
 def _slivers(vertices: Sequence[NDArray[np.float64]], pieces: list[Face]) -> list[int]:

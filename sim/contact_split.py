@@ -197,8 +197,9 @@ def _without_loose_ends(edges: list[Line], outline: shapely.Polygon) -> list[Lin
     """
     if min(Counter(chain.from_iterable(edges)).values()) > 1:
         return edges
-    points, ends = np.unique(np.array(edges).reshape(-1, 2), axis=0, return_inverse=True)
-    ends = ends.reshape(-1, 2)
+    spots = sorted(set(chain.from_iterable(edges)))
+    number = {spot: row for row, spot in enumerate(spots)}
+    points, ends = np.array(spots), np.array([(number[a], number[b]) for a, b in edges])
     count = np.bincount(ends.ravel(), minlength=len(points))
     loose = np.flatnonzero(count == 1).tolist()
     own_line = _line_numbers(points, ends, outline)
@@ -245,7 +246,7 @@ def _seen_from(
     """
     off = points - points[end]
     away = (off**2).sum(axis=1)
-    others = np.unique(ends)
+    others = np.flatnonzero(np.bincount(ends.ravel()))
     others = others[others != end]
     start, run = off[ends[:, 0]], points[ends[:, 1]] - points[ends[:, 0]]
     apart_from = (ends != end).all(axis=1)

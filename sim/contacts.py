@@ -160,12 +160,12 @@ class _Joined:
 
         Where three faces meet in a point, each of them finds it as a crossing of its own lines.
         """
-        cell = np.round(np.asarray(place) / WELD).astype(np.int64)
-        for near in product((-1, 0, 1), repeat=3):
-            made = self.made.get(tuple((cell + near).tolist()))
+        x, y, z = np.round(np.asarray(place) / WELD).astype(np.int64).tolist()
+        for near in product((x - 1, x, x + 1), (y - 1, y, y + 1), (z - 1, z, z + 1)):
+            made = self.made.get(near)
             if made is not None and np.linalg.norm(self.vertices[made] - place) < WELD:
                 return made
-        self.made[tuple(cell.tolist())] = len(self.vertices)
+        self.made[x, y, z] = len(self.vertices)
         self.vertices.append(np.asarray(place))
         self.corners.append(len(self.corners))
         return len(self.corners) - 1
@@ -182,18 +182,27 @@ class _Joined:
         return onto[self.surface.corners[self.surface.faces]].astype(np.int32)
 
     def _find_on_edges(self, face: int, points: tuple[int, ...]) -> None:
-        ends = [self.corner(v) for v in self.surface.faces[face]]
+        ends = [self.corner(v) for v in self.surface.faces[face].tolist()]
+        others = [point for point in points if point not in ends]
+        # Two or three points and three edges: plain numbers are many times quicker than arrays of them.
+        places = [self.vertices[point].tolist() for point in others]
+        corners = [self.vertices[end].tolist() for end in ends]
         for i in range(3):
-            a, b = ends[i], ends[(i + 1) % 3]
-            start, way = self.vertices[a], self.vertices[b] - self.vertices[a]
-            size = float(way @ way)
-            for point in points:
-                if point in ends or size == 0:
-                    continue
-                off = self.vertices[point] - start
-                share = float(off @ way) / size
-                off = off - share * way
-                if 0 < share < 1 and float(off @ off) < self.reach**2:
+            (x, y, z), (bx, by, bz) = corners[i], corners[(i + 1) % 3]
+            u, v, w = bx - x, by - y, bz - z
+            size = u * u + v * v + w * w
+            if size == 0:
+                continue
+            for point, (px, py, pz) in zip(others, places, strict=True):
+                off = (px - x, py - y, pz - z)
+                share = (off[0] * u + off[1] * v + off[2] * w) / size
+                away = (
+                    (off[0] - share * u) ** 2
+                    + (off[1] - share * v) ** 2
+                    + (off[2] - share * w) ** 2
+                )
+                if 0 < share < 1 and away < self.reach**2:
+                    a, b = ends[i], ends[(i + 1) % 3]
                     self.on_edge.setdefault((min(a, b), max(a, b)), set()).add(point)
 
     def affected(self) -> list[int]:
@@ -209,12 +218,15 @@ class _Joined:
 
     def outline(self, face: int) -> list[int]:
         """Corners and contact points round a face, in its own order."""
-        ends = [self.corner(v) for v in self.surface.faces[face]]
+        ends = [self.corner(v) for v in self.surface.faces[face].tolist()]
         ring: list[int] = []
         for i in range(3):
             a, b = ends[i], ends[(i + 1) % 3]
+            between = self.on_edge.get((min(a, b), max(a, b)), ())
+            if not between:
+                ring.append(a)
+                continue
             start, way = self.vertices[a], self.vertices[b] - self.vertices[a]
-            between = self.on_edge.get((min(a, b), max(a, b)), set())
             shares = sorted((float((self.vertices[p] - start) @ way), p) for p in between)
             ring += [a, *(p for _, p in shares)]
         return ring

@@ -50,7 +50,7 @@ class Site:
         ground = Ground.of(storm_surface(assembly, size=size), many=True)
         bare = Charts.on(ground)
         ponds = Ponds.of(bare)
-        still = Charts.on(ground, onward=Spills(ponds))
+        still = bare.going_on(Spills(ponds))
         return Site(ground, still, Gaps.of(still), ponds)
 
     def blows(self, from_angles: Sequence[float] | Floats) -> list[Blows]:

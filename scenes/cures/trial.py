@@ -69,7 +69,7 @@ def in_still_air(
     bare = Charts.on(ground)
     charts = bare
     if weather.drive == GRAVITY:
-        charts = Charts.on(ground, onward=Spills(Ponds.of(bare)))
+        charts = bare.going_on(Spills(Ponds.of(bare)))
     fallen = rain(
         charts, drops, seed=seed, rain_m_s=weather.rain, slant=weather.slant,
         from_angle=weather.from_angle,

@@ -143,7 +143,7 @@ def test_hollows_fill_and_spill_on_and_no_water_is_lost() -> None:
     )
     ground = Ground.of(Assembly((roof,)))
     bare = Charts.on(ground)
-    charts = Charts.on(ground, onward=Spills(Ponds.of(bare)))
+    charts = bare.going_on(Spills(Ponds.of(bare)))
     drops = rain(charts, 2000, seed=0, rain_m_s=2e-5)
     got = trace(charts, drops)
     assert (got.fate == Fate.SHED).all()

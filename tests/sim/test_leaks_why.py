@@ -234,7 +234,8 @@ def test_the_depth_of_the_water_that_a_leak_came_out_of() -> None:
     bowl = basin()
     sheet = Part("bowl", Role.FLASHING, bowl.vertices, bowl.faces[:, ::-1])
     ground = Ground.of(Assembly((sheet, loft)))
-    charts = Charts.on(ground, onward=Spills(Ponds.of(Charts.on(ground))))
+    bare = Charts.on(ground)
+    charts = bare.going_on(Spills(Ponds.of(bare)))
     drops = place(charts, [(0.1, 0.0, 1.0), (-0.1, 0.1, 1.0)], (0.0, 0.0, -1.0))
     ends = trace(charts, drops)
     assert set(ends.fate) == {Fate.INSIDE}

@@ -23,7 +23,8 @@ DOWN = (0.0, 0.0, -1.0)
 def filled(assembly: Assembly) -> Charts:
     """Charts on which full hollows spill."""
     ground = Ground.of(assembly)
-    return Charts.on(ground, onward=Spills(Ponds.of(Charts.on(ground))))
+    bare = Charts.on(ground)
+    return bare.going_on(Spills(Ponds.of(bare)))
 
 
 def found_after(charts: Charts, drops: Drops) -> Findings:

@@ -83,8 +83,9 @@ class Wet:
     def of(assembly: Assembly) -> Wet:
         """Its charts, on which what stands in a hollow spills over."""
         ground = Ground.of(assembly, GRAVITY)
-        ponds = Ponds.of(Charts.on(ground))
-        return Wet(assembly, Charts.on(ground, onward=Spills(ponds)), ponds)
+        bare = Charts.on(ground)
+        ponds = Ponds.of(bare)
+        return Wet(assembly, bare.going_on(Spills(ponds)), ponds)
 
     def fall(self, points: NDArray[np.float64]) -> tuple[Drops, Trace]:
         """Drops let go at points (n, 3) [m], falling straight down."""
