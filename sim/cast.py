@@ -15,7 +15,7 @@ from sim.surface import Surface
 from sim.tables import hot_tree
 from sim.threads import in_threads
 from sim.tolerances import PARALLEL, WIDEN
-from sim.tree import DEPTH, Tree, any_hit, first_hit, tree_of
+from sim.tree import DEPTH, Tree, any_hit, first_hit, lying_axes, tree_of
 
 RAYS = 2048
 """Rays in a run: one takes a microsecond or two, the start of a thread as long as some hundred."""
@@ -47,15 +47,17 @@ class RayCaster(Protocol):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Caster:
-    """The caster in use: a tree of boxes, float64, compiled."""
+    """The caster in use: trees of boxes, float64, compiled. lying: the tree with its boxes along the
+    roof, for short rays square to it; `tree`, along the axes, is for falls."""
 
     tree: Tree
+    lying: Tree
     centre: NDArray[np.float64]
 
     @staticmethod
     def of(surface: Surface) -> Caster:
         """The caster for the solid faces of a surface."""
-        return Caster(tree_of(surface), surface.centre)
+        return Caster(tree_of(surface), tree_of(surface, lying_axes(surface)), surface.centre)
 
     def first_hit(
         self, origins: ArrayLike, directions: ArrayLike, max_distance: float = np.inf

@@ -35,7 +35,7 @@ def layers(
 
     def work(first: int, last: int) -> None:
         rows = slice(first * RAYS, last * RAYS)
-        _layers(caster.tree, start[rows], way[rows], reach, distance[rows], face[rows])
+        _layers(caster.lying, start[rows], way[rows], reach, distance[rows], face[rows])
 
     in_threads(work, -(-n // RAYS), None)
     return distance.T, face.T
@@ -49,7 +49,7 @@ def sees_any(caster: Caster, points: Floats, ways: Floats) -> Flags:
 
     def work(first: int, last: int) -> None:
         rows = slice(first * RAYS, last * RAYS)
-        _sees_any(caster.tree, start[rows], way, seen[rows])
+        _sees_any(caster.lying, start[rows], way, seen[rows])
 
     in_threads(work, -(-n // RAYS), None)
     return seen

@@ -12,7 +12,7 @@ from sim.pointers import pointer
 from sim.surface import Surface
 from sim.tables import hot_tree
 from sim.threads import in_threads
-from sim.tree import DEPTH, first_hit, places_within
+from sim.tree import DEPTH, along, first_hit, places_within
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -53,13 +53,13 @@ def met_along(
 
     def sort_out(first: int, last: int) -> None:
         _may_meet(
-            caster.tree, surface.vertices, surface.faces, *of_faces, few[first * RAYS : last * RAYS],
+            caster.lying, surface.vertices, surface.faces, *of_faces, few[first * RAYS : last * RAYS],
             lift + reach, may,
         )  # fmt: skip
 
     def work(first: int, last: int) -> None:
         _look(
-            caster.tree, start, chart, asked, *of_faces, may, first * RAYS, min(last * RAYS, n),
+            caster.lying, start, chart, asked, *of_faces, may, first * RAYS, min(last * RAYS, n),
             step, lift, reach, facing, met,
         )  # fmt: skip
 
@@ -72,19 +72,17 @@ def met_along(
 def _may_meet(tree, vertices, faces, normals, part, counts, charts, far, may):
     """Which charts have a face that counts in the room over them, as deep as `far`."""
     stack, place = np.empty(DEPTH, np.int32), np.empty(len(tree.face), np.int32)
-    low, high = np.empty(3), np.empty(3)
+    room, low, high = np.empty((6, 3)), np.empty(3), np.empty(3)
     for chart in charts:
         face = chart >> 1
         side = 1.0 if chart & 1 == 0 else -1.0
-        for k in range(3):
-            p, q, r = (
-                vertices[faces[face, 0], k],
-                vertices[faces[face, 1], k],
-                vertices[faces[face, 2], k],
-            )
-            deep = side * normals[face, k] * far
-            low[k] = min(p, q, r) + min(deep, 0.0) - NEAR
-            high[k] = max(p, q, r) + max(deep, 0.0) + NEAR
+        for i in range(3):
+            for k in range(3):
+                room[i, k] = vertices[faces[face, i], k]
+                room[i + 3, k] = room[i, k] + side * normals[face, k] * far
+        along(tree, room, low, high)
+        low -= NEAR
+        high += NEAR
         for i in place[: places_within(tree, low, high, stack, place)]:
             other = tree.face[i]
             if not counts[other] or part[other] == part[face]:

@@ -74,6 +74,7 @@ class Hot(NamedTuple):
 class HotTree(NamedTuple):
     """A `Tree` inside a kernel: pointers to flat arrays."""
 
+    turn: Any
     box: Any
     link: Any
     face: Any
@@ -86,7 +87,7 @@ class HotTree(NamedTuple):
 def hot_tree(tree):
     """Pointers to a tree's arrays."""
     return HotTree(
-        pointer(tree.box), pointer(tree.link), pointer(tree.face), pointer(tree.corner),
+        pointer(tree.turn), pointer(tree.box), pointer(tree.link), pointer(tree.face), pointer(tree.corner),
         pointer(tree.graze), pointer(tree.ends),
     )  # fmt: skip
 

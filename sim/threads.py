@@ -28,10 +28,13 @@ def cores() -> int:
     return min(own, int(limit)) if limit.isdecimal() and int(limit) > 0 else own
 
 
-def in_threads(work: Callable[[int, int], object], runs: int, threads: int | None) -> None:
+def in_threads(
+    work: Callable[[int, int], object], runs: int, threads: int | None, *, least: int = 1
+) -> None:
     """Call work(first, last) so that together the calls cover 0 to runs, each run once.
 
-    threads: at least 1; None: as many as there are cores. Which thread does what never shows in the
+    threads: at least 1; None: as many as there are cores; least: runs in a call, where each thread has
+    one: short runs cost less than to hand one over. Which thread does what never shows in the
     result, since runs share nothing. Raises SceneError for fewer than one thread.
     """
     wanted = cores() if threads is None else threads
@@ -39,7 +42,7 @@ def in_threads(work: Callable[[int, int], object], runs: int, threads: int | Non
     if wanted == 1 or runs < 2:
         work(0, runs)
         return
-    shares = min(runs, wanted * SHARES)
+    shares = min(runs, wanted * SHARES, max(wanted, runs // least))
     cuts = [runs * k // shares for k in range(shares + 1)]
     shared = [_pool(wanted).submit(work, a, b) for a, b in pairwise(cuts)]
     wait(shared)

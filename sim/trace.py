@@ -224,7 +224,7 @@ def _walk_all(
             paths.start, paths.points, paths.chart, paths.kind,
         )  # fmt: skip
 
-    in_threads(work, len(runs), threads)
+    in_threads(work, len(runs), threads, least=4)
     return counts
 
 

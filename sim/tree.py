@@ -15,17 +15,21 @@ from sim.tolerances import PARALLEL, WIDEN
 LEAF = 4
 DEPTH = 256
 PAD = 1e-9
+LIES = 0.25
+"""Cosine of the steepest face that counts as lying."""
 
 
 class Tree(NamedTuple):
     """Boxes and triangles as plain arrays, for the kernels.
 
-    box (k, 6) [m]: least and greatest corner of each node; link (k, 2): first child and 0, or first
-    triangle and number of triangles; face (m,): which face stands at each place of the leaves;
-    corner (m, 9) [m]: v0, v1 - v0, v2 - v0 of that face; graze (m,): least determinant, under which
-    the ray runs along the face; ends (m, 3): the face's matched corners.
+    turn (9,): the axes along which the boxes lie, one after the other, unit; box (k, 6) [m]: least and
+    greatest corner of each node along them; link (k, 2): first child and 0, or first triangle and
+    number of triangles; face (m,): which face stands at each place of the leaves; corner (m, 9) [m]:
+    v0, v1 - v0, v2 - v0 of that face; graze (m,): least determinant, under which the ray runs along
+    the face; ends (m, 3): the face's matched corners.
     """
 
+    turn: NDArray[np.float64]
     box: NDArray[np.float64]
     link: NDArray[np.int32]
     face: NDArray[np.int32]
@@ -34,18 +38,40 @@ class Tree(NamedTuple):
     ends: NDArray[np.int32]
 
 
-def tree_of(surface: Surface) -> Tree:
-    """The tree over the solid faces of a surface."""
+def tree_of(surface: Surface, axes: NDArray[np.float64] | None = None) -> Tree:
+    """The tree over the solid faces of a surface; axes (3, 3): of its boxes, one a row, unit and square
+    to each other, None for the assembly's own. What is found never depends on them."""
     faces = np.flatnonzero(surface.solid).astype(np.int32)
     points = surface.vertices[surface.faces[faces]]
-    low, high = points.min(axis=1) - PAD, points.max(axis=1) + PAD
+    turn = np.eye(3) if axes is None else np.ascontiguousarray(axes, np.float64)
+    lying = surface.vertices @ turn.T if axes is not None else surface.vertices
+    low, high = (getattr(lying[surface.faces[faces]], name)(axis=1) for name in ("min", "max"))
+    low, high = low - PAD, high + PAD
     box, link, order = _grow(low, high)
     points = points[order]
     edges = points[:, 1:] - points[:, :1]
     twice = np.linalg.norm(np.cross(edges[:, 0], edges[:, 1]), axis=1)
     corner = np.concatenate([points[:, 0], edges[:, 0], edges[:, 1]], axis=1)
     ends = surface.corners[surface.faces[faces[order]]]
-    return Tree(box, link, faces[order], corner, twice * PARALLEL, ends)
+    return Tree(turn.ravel(), box, link, faces[order], corner, twice * PARALLEL, ends)
+
+
+def lying_axes(surface: Surface) -> NDArray[np.float64]:
+    """Axes (3, 3), one a row, of the plane in which most of a surface lies: across, up the slope and square
+    to it. Boxes along them are flat on a pitched roof, and a ray comes through few of them.
+    """
+    points = surface.vertices[surface.faces[surface.solid]]
+    area = np.cross(points[:, 1] - points[:, 0], points[:, 2] - points[:, 0])
+    area[area[:, 2] < 0] *= -1
+    size = np.linalg.norm(area, axis=1)
+    square = area[area[:, 2] > LIES * size].sum(axis=0)
+    across = np.cross(
+        [0.0, 1.0, 0.0] if abs(square[0]) > abs(square[1]) else [1.0, 0.0, 0.0], square
+    )
+    if not across.any():
+        return np.eye(3)
+    axes = np.array([across, np.cross(square, across), square])
+    return axes / np.linalg.norm(axes, axis=1, keepdims=True)
 
 
 @compiled
@@ -101,7 +127,8 @@ def _grow(low, high):
 def places_within(tree, low, high, stack, place):
     """Fill `place` with the places in the leaves of all faces whose leaf meets a box; how many.
 
-    low, high (3,) [m]: the box; stack (DEPTH,) int32: working room; place: room for all faces.
+    low, high (3,) [m]: the box, along the tree's own axes (see `along`); stack (DEPTH,) int32: working
+    room; place: room for all faces.
     """
     used = 0
     stack[0] = 0
@@ -126,6 +153,18 @@ def places_within(tree, low, high, stack, place):
 
 
 @compiled
+def along(tree, points, low, high):
+    """Fill the least and the greatest corner (3,) of points (n, 3), along the tree's axes."""
+    for k in range(3):
+        low[k], high[k] = np.inf, -np.inf
+        for i in range(len(points)):
+            at = 0.0
+            for c in range(3):
+                at += tree.turn[3 * k + c] * points[i, c]
+            low[k], high[k] = min(low[k], at), max(high[k], at)
+
+
+@compiled
 def first_hit(tree, stack, ox, oy, oz, dx, dy, dz, reach, skip_a, skip_b):
     """First triangle within `reach` along a ray: distance, face (-1: none), u, v.
 
@@ -134,15 +173,17 @@ def first_hit(tree, stack, ox, oy, oz, dx, dy, dz, reach, skip_a, skip_b):
     wins, then the lowest face; edges and corners hit; faces parallel to the ray don't.
     """
     best, face, best_u, best_v = reach, np.int32(-1), 0.0, 0.0
-    ix, iy, iz = _inverse(dx), _inverse(dy), _inverse(dz)
+    px, py, pz = _turned(tree.turn, ox, oy, oz)
+    ix, iy, iz = _turned(tree.turn, dx, dy, dz)
+    ix, iy, iz = _inverse(ix), _inverse(iy), _inverse(iz)
     node, waiting = 0, 0
-    ahead, _ = _enters(tree.box, 0, ox, oy, oz, ix, iy, iz, best)
+    ahead, _ = _enters(tree.box, 0, px, py, pz, ix, iy, iz, best)
     while ahead:
         first, count = tree.link[2 * node], tree.link[2 * node + 1]
         if count == 0:
             # Nearer child first; one that the ray misses is never laid on the stack.
-            one, near = _enters(tree.box, 6 * first, ox, oy, oz, ix, iy, iz, best)
-            other, far = _enters(tree.box, 6 * first + 6, ox, oy, oz, ix, iy, iz, best)
+            one, near = _enters(tree.box, 6 * first, px, py, pz, ix, iy, iz, best)
+            other, far = _enters(tree.box, 6 * first + 6, px, py, pz, ix, iy, iz, best)
             if one and other:
                 swap = 1 if far < near else 0
                 stack[waiting] = first + 1 - swap
@@ -169,21 +210,23 @@ def first_hit(tree, stack, ox, oy, oz, dx, dy, dz, reach, skip_a, skip_b):
             # What was in reach when it was laid there may lie behind a hit found since.
             waiting -= 1
             node = stack[waiting]
-            ahead, _ = _enters(tree.box, 6 * node, ox, oy, oz, ix, iy, iz, best)
+            ahead, _ = _enters(tree.box, 6 * node, px, py, pz, ix, iy, iz, best)
     return best, face, best_u, best_v
 
 
 @compiled
 def any_hit(tree, stack, ox, oy, oz, dx, dy, dz, reach):
     """Whether a ray meets any triangle within `reach`: as `first_hit`, but ends at the first found."""
-    ix, iy, iz = _inverse(dx), _inverse(dy), _inverse(dz)
+    px, py, pz = _turned(tree.turn, ox, oy, oz)
+    ix, iy, iz = _turned(tree.turn, dx, dy, dz)
+    ix, iy, iz = _inverse(ix), _inverse(iy), _inverse(iz)
     node, waiting = 0, 0
-    ahead, _ = _enters(tree.box, 0, ox, oy, oz, ix, iy, iz, reach)
+    ahead, _ = _enters(tree.box, 0, px, py, pz, ix, iy, iz, reach)
     while ahead:
         first, count = tree.link[2 * node], tree.link[2 * node + 1]
         if count == 0:
-            one, near = _enters(tree.box, 6 * first, ox, oy, oz, ix, iy, iz, reach)
-            other, far = _enters(tree.box, 6 * first + 6, ox, oy, oz, ix, iy, iz, reach)
+            one, near = _enters(tree.box, 6 * first, px, py, pz, ix, iy, iz, reach)
+            other, far = _enters(tree.box, 6 * first + 6, px, py, pz, ix, iy, iz, reach)
             if one and other:
                 swap = 1 if far < near else 0
                 stack[waiting] = first + 1 - swap
@@ -203,6 +246,16 @@ def any_hit(tree, stack, ox, oy, oz, dx, dy, dz, reach):
             waiting -= 1
             node = stack[waiting]
     return False
+
+
+@inlined
+def _turned(turn, x, y, z):
+    """A place or a way along the axes of a tree."""
+    return (
+        turn[0] * x + turn[1] * y + turn[2] * z,
+        turn[3] * x + turn[4] * y + turn[5] * z,
+        turn[6] * x + turn[7] * y + turn[8] * z,
+    )  # fmt: skip
 
 
 @inlined
