@@ -7,7 +7,7 @@ solver turns gravity; the tracer gets it turned up to its pitch. Invented.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, radians, sin
 
 import numpy as np
@@ -33,8 +33,19 @@ TRAY, UNDER = -0.03, 0.30
 """Height of what lies behind the lap, and how far it reaches up the slope, all of it under sheets [m]."""
 BESIDE = 0.01
 """How far past an edge water counts as gone [m]."""
+RISES = 0.004
+"""How much the sole rises from the front wall to the back one [m], as gutters behind stacks do: what comes
+down runs to a level crease. On a sole that is level across, the tracer lets water stand."""
+OFF = (-0.15, -0.03)
+"""Where a gutter is fed off-centre, along it [m]."""
 WIDE, WALL = 0.08, 0.10
 """Of the gutter, inside, and the height of its walls [m]."""
+LIKE_WATER = 1.9e-4
+"""Water's viscosity 1e-6 in lengths 33 times as large, by Froude's law [m2/s]. It acts within the water;
+along sheets it slips, for two layers of particles can't tell how fast a film runs."""
+LIKE_SYRUP = 2e-3
+"""Of a liquid so thick [m2/s] that 30 mm of it run as a film of water does: friction at the sheet, to which
+it sticks, counts for some eighty times as much as inertia. How a film divides depends on no viscosity."""
 
 
 @dataclass(frozen=True)
@@ -42,7 +53,8 @@ class Patch:
     """Bodies in the patch's frame; its pitch [rad]; blocks of water let go, boxes (x, y, z) [m]; the most
     seconds to follow them; a name for the first of the two ways that water can take.
 
-    lower_z [m]: middle of the lower sheet's thickness; None for a gutter."""
+    lower_z [m]: middle of the lower sheet's thickness; None for a gutter. viscosity [m2/s], and whether
+    the liquid sticks to the sheets."""
 
     name: str
     bodies: Assembly
@@ -51,12 +63,16 @@ class Patch:
     seconds: float
     first: str
     lower_z: float | None
+    viscosity: float = LIKE_WATER
+    sticks: bool = False
 
     def gone(self, places: Floats) -> tuple[Bools, Bools]:
         """Which particles at these places (n, 3) went the first way, and which the other."""
         x, y, z = places.T
         if self.lower_z is None:
-            return x < -SIDE / 2 - BESIDE, x > SIDE / 2 + BESIDE
+            # What sticks runs down the ends of the sole.
+            past = np.where(z < 0, SIDE / 2, SIDE / 2 + BESIDE)
+            return x < -past, x > past
         under = (z < self.lower_z) & (y < LAP[0] - BESIDE) & (y > 0)
         return under | ((z < -BESIDE) & (y > 0)), (y < -BESIDE)
 
@@ -67,6 +83,11 @@ class Patch:
         for (x0, x1), (y0, y1), _ in self.blocks:
             within |= (x > x0) & (x < x1) & (y > y0) & (y < y1)
         return within
+
+    def to_ends(self) -> tuple[float, float]:
+        """How far it is along a gutter from the middle of its feed to the first and the other end [m]."""
+        middle = sum(self.blocks[0][0]) / 2
+        return SIDE / 2 + middle, SIDE / 2 - middle
 
     def up(self) -> Floats:
         """The turn (3, 3) from the patch's frame to the level one: level = turn @ place."""
@@ -82,8 +103,15 @@ class Patch:
 
 def patches() -> dict[str, tuple[Patch, ...]]:
     """The patches of each case."""
-    gutters = (_gutter("evenly", (-0.18, 0.18), 0.03), _gutter("off-centre", (-0.15, -0.03), 0.06))
-    return {"right": (_lapped("right"),), "reversed": (_lapped("reversed"),), "gutter": gutters}
+    gutters = (_gutter("evenly", (-0.18, 0.18), 0.03), _gutter("off-centre", OFF, 0.06))
+    syrup = replace(
+        _gutter("off-centre, a liquid as thick as syrup", OFF, 0.095),
+        viscosity=LIKE_SYRUP, sticks=True, seconds=5.0,
+    )  # fmt: skip
+    return {
+        "right": (_lapped("right"),), "reversed": (_lapped("reversed"),), "gutter": gutters,
+        "syrup": (syrup,),
+    }  # fmt: skip
 
 
 def _lapped(name: str) -> Patch:
@@ -108,8 +136,11 @@ def _lapped(name: str) -> Patch:
 
 def _gutter(feed: str, along: tuple[float, float], deep: float) -> Patch:
     half = SIDE / 2
+    sole = _body("sole", Role.FLASHING, (-half, half), (0.0, WIDE), (-THICK, 0.0))
+    back_edge = (sole.vertices[:, 1] > 0) & (sole.vertices[:, 2] > -THICK / 2)
+    lifted = sole.vertices + np.outer(back_edge, [0.0, 0.0, RISES])
     bodies = (
-        _body("sole", Role.FLASHING, (-half, half), (0.0, WIDE), (-THICK, 0.0)),
+        Part("sole", Role.FLASHING, lifted, sole.faces),
         _body("front", Role.FLASHING, (-half, half), (-THICK, 0.0), (-THICK, WALL)),
         _body("back", Role.FLASHING, (-half, half), (WIDE, WIDE + THICK), (-THICK, WALL)),
     )

@@ -20,7 +20,7 @@ import trimesh
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from bench.fluid_patches import Patch, patches
+from bench.fluid_patches import SIDE, Patch, patches
 
 G = 9.81
 LOOK = 0.005
@@ -29,9 +29,6 @@ ENOUGH = 0.998
 """Share of the particles that must have left before the patch counts as run dry."""
 MOST_CORE_S = 360.0
 """A patch is given up after so much time of a core."""
-VISCOSITY = 1.9e-4
-"""Water's 1e-6 in lengths 33 times as large, by Froude's law [m2/s]. It acts within the water; along sheets
-it slips, for two layers of particles can't tell how fast a film runs."""
 CLEAR = 3
 """How much higher water is let go, in radii of a particle."""
 AWAY = 100.0
@@ -41,8 +38,10 @@ AWAY = 100.0
 def solved(patch: Patch, radius: float, folder: Path) -> dict[str, float]:
     """What the solver, which writes into the folder, finds with particles of a radius [m].
 
-    first, other: particles that went each way; count: of all; seconds on the clock, core_s of a core;
-    lasted: the solver's own seconds.
+    first, other: particles that went each way; count: of all; rest: what share of those still there lies
+    nearer to the first end of a gutter, each by how far it is to the other over its length; half: after
+    how many of the solver's own seconds half had gone, 0 for never; lasted: those until the end; seconds on
+    the clock, core_s of a core.
 
     Particles that have left are counted and put away: free fall would shorten every step.
     """
@@ -59,11 +58,13 @@ def solved(patch: Patch, radius: float, folder: Path) -> dict[str, float]:
         initialPause=False, useCache=False,
     )  # fmt: skip
     base.setValueFloat(base.STOP_AT, patch.seconds)
-    tally = {"first": 0, "other": 0, "count": 0, "lasted": 0.0}
+    tally = {"first": 0, "other": 0, "count": 0, "lasted": 0.0, "rest": 0.0, "half": 0.0}
     begin, core = perf_counter(), process_time()
 
     def look(*_: Any) -> None:
         now = solver.TimeManager.getCurrent().getTime()
+        if not tally["count"]:
+            tally["count"] = _thickened(solver, patch)
         if now < tally["lasted"] + LOOK:
             return
         tally["lasted"] = now
@@ -80,14 +81,30 @@ def solved(patch: Patch, radius: float, folder: Path) -> dict[str, float]:
             water.setVelocity(row, [0.0, 0.0, 0.0])
             water.setParticleState(row, solver.ParticleState.AnimatedByEmitter)
             tally["first" if first[row] else "other"] += 1
+        still = places[~away & ~first & ~other, 0]
+        tally["rest"] = float((0.5 - still / SIDE).clip(0, 1).mean()) if len(still) else 0.0
         print(f"{now:.3f} s: {tally}", flush=True)
-        dry = tally["first"] + tally["other"] >= ENOUGH * max(1, tally["count"])
+        out = (tally["first"] + tally["other"]) / max(1, tally["count"])
+        tally["half"] = tally["half"] or (now if out >= 0.5 else 0.0)
+        dry = out >= ENOUGH
         if dry or process_time() - core > MOST_CORE_S:
             base.setValueFloat(base.STOP_AT, now)
 
     base.setTimeStepCB(look)
     base.run()
     return {**tally, "seconds": perf_counter() - begin, "core_s": process_time() - core}
+
+
+def _thickened(solver: Any, patch: Patch) -> int:
+    """Give the water its viscosity, which the solver doesn't take from the scene; how many particles."""
+    water = solver.Simulation.getCurrent().getFluidModel(0)
+    viscous = water.getViscosityBase()
+    for name, value in (
+        (viscous.VISCOSITY_COEFFICIENT, patch.viscosity),
+        (viscous.VISCOSITY_COEFFICIENT_BOUNDARY, patch.viscosity if patch.sticks else 0.0),
+    ):
+        viscous.setValueFloat(name, value)
+    return int(water.numActiveParticles())
 
 
 def _scene(patch: Patch, radius: float, folder: Path, bodies: int) -> dict[str, Any]:
@@ -98,7 +115,7 @@ def _scene(patch: Patch, radius: float, folder: Path, bodies: int) -> dict[str, 
             "gravitation": [0, -G * sin(patch.pitch), -G * cos(patch.pitch)], "cflFactor": 0.5,
             "cflMaxTimeStepSize": 0.002, "boundaryHandlingMethod": 0, "stopAt": patch.seconds,
         },
-        "Materials": [{"id": "Fluid", "viscosityMethod": 1, "viscosity": VISCOSITY}],
+        "Materials": [{"id": "Fluid", "viscosityMethod": 1}],
         "RigidBodies": [
             {
                 "geometryFile": str(folder / f"{number}.obj"), "translation": [0, 0, 0],

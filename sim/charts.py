@@ -66,7 +66,7 @@ class Charts:
         classes = classes_of(surface, edges, down, None if extra is None else extra / size)
         fans = fans_of(surface, edges, ground.rings, classes, down)
         find = level_creases if level else no_level_creases
-        creases, fans = find(surface, classes.action, fans, down)
+        creases, fans = find(surface, edges, classes.action, fans, down)
         curtains = ground.curtains or curtains_of(
             surface, edges, classes.action == Action.FALL, caster, down
         )
@@ -76,9 +76,9 @@ class Charts:
             fact=_facts(ground.facts, classes),
             vertices=surface.vertices,
             normals=surface.normals,
-            fan_to=np.stack([fans.way, fans.chart, fans.place], axis=1).astype(np.int32),
+            fan_to=_fan_to(fans, creases),
             fan_at=np.concatenate([fans.start, np.zeros((len(fans.way), 3))], axis=1),
-            reach=creases.reach,
+            crease=creases.table,
             rim=curtains.rim,
             rim_list=np.concatenate([curtains.ends, curtains.first], axis=1),
             below=curtains.face,
@@ -124,6 +124,13 @@ def _links(
     links[:, ROW : ROW + 3] = np.where(level, creases.row, curtains.row)
     links[:, STEP : STEP + 3] |= classes.action
     return links
+
+
+def _fan_to(fans: Fans, creases: LevelCreases) -> NDArray[np.int32]:
+    to = np.stack([fans.way, fans.chart, fans.place], axis=1).astype(np.int32)
+    level = fans.way == Way.LEVEL
+    to[level, 1:] = creases.start[level]
+    return to
 
 
 def _facts(fixed: NDArray[np.int32], classes: Classes) -> NDArray[np.int32]:

@@ -18,9 +18,9 @@ _ON_DISK: set[Any] = set()
 
 
 SOURCES = (
-    "cast", "classes", "compiled", "contact_pairs", "curtains", "events", "fans", "fates", "laps_borders",
-    "laps_table", "laps_ways", "level", "looks", "looks_along", "nearby", "pointers", "pond_levels",
-    "tables", "tolerances", "trace", "tree", "walk",
+    "cast", "classes", "compiled", "contact_pairs", "curtains", "divide", "events", "fans", "fates",
+    "laps_borders", "laps_table", "laps_ways", "level", "looks", "looks_along", "nearby", "pointers",
+    "pond_levels", "tables", "tolerances", "trace", "tree", "walk",
 )  # fmt: skip
 """Modules whose text goes into the compiled code."""
 

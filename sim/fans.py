@@ -27,9 +27,11 @@ class Way(IntEnum):
     """Along a crease."""
     DRIPS = 3
     """It falls."""
+    LEVEL = 4
+    """Along one of two level creases (`sim.level`)."""
 
 
-STAYS, RUNS, SLIDES, DRIPS = (int(way) for way in Way)
+STAYS, RUNS, SLIDES, DRIPS = (int(way) for way in (Way.STAYS, Way.RUNS, Way.SLIDES, Way.DRIPS))
 SLIDE_FIRST, SLIDE_SECOND = int(Action.SLIDE_FIRST), int(Action.SLIDE_SECOND)
 
 

@@ -50,7 +50,13 @@ class Mouths:
         """Some of them."""
         d = self.drops
         drops = Drops(
-            d.points[rows], d.chart[rows], d.where[rows], d.flow[rows], d.drop[rows], d.released
+            d.points[rows],
+            d.chart[rows],
+            d.where[rows],
+            d.flow[rows],
+            d.drop[rows],
+            d.released,
+            d.seed,
         )
         return Mouths(drops, self.rim[rows], self.before[rows], self.point[rows])
 

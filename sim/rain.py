@@ -23,7 +23,8 @@ class Drops:
 
     points (n, 3) [m], in the assembly's coordinates; chart (n,) int32 and where (n, 3),
     barycentric: the same place; flow (n,) [m3/s], above nought; drop (n,) int64: which of the
-    released drops each is; released: how many were released, those that missed included.
+    released drops each is; released: how many were released, those that missed included; seed, 0 or
+    more: what the luck of each is drawn from, with its number.
     """
 
     points: NDArray[np.float64]
@@ -32,6 +33,7 @@ class Drops:
     flow: NDArray[np.float64]
     drop: NDArray[np.int64]
     released: int
+    seed: int = 0
 
     def __post_init__(self) -> None:
         n = len(self.chart)
@@ -40,6 +42,7 @@ class Drops:
             got = getattr(self, name).shape
             require(got == shape, f"{name} of drops", got, f"of shape {shape}", SceneError)
         require(n <= self.released, "released drops", self.released, f"at least {n}", SceneError)
+        require(self.seed >= 0, "seed", self.seed, "0 or more", SceneError)
 
     def __len__(self) -> int:
         return len(self.chart)
@@ -74,8 +77,8 @@ def rain(
     Flow of a drop: the water that crosses the roof, or meets the room round what stands above it,
     along the drop's own way, over the number of drops aimed there. Draws are
     `default_rng(seed).random((n, 2))` and, for sizes, `default_rng([seed, 1]).random(n)`, row i for
-    drop i, so more drops leave earlier ones as they are. Raises SceneError outside the ranges, for a
-    slant in wind, and when no rain comes down.
+    drop i, so more drops leave earlier ones as they are, and their luck on the way (`sim.divide`).
+    Raises SceneError outside the ranges, for a slant in wind, and when no rain comes down.
     """
     require(n >= 1, "drops", n, "at least 1", SceneError)
     require(0 < rain_m_s < 1, "rain", rain_m_s, "above 0 and under 1 m/s", SceneError)
@@ -97,7 +100,7 @@ def rain(
     else:
         rule = "steep enough to come down on the covering"
         require(bool(aim.flow[~aim.apart].any()), "slant", slant, rule, SceneError)
-    return _fallen(charts, aim, way)
+    return _fallen(charts, aim, way, seed)
 
 
 def place(charts: Charts, points: ArrayLike, directions: ArrayLike, *, flow: float = 1e-6) -> Drops:
@@ -123,7 +126,7 @@ def _blown(wind: float, fall: NDArray[np.float64], from_angle: float) -> NDArray
     return _way(wind / speed, fall / speed, from_angle)
 
 
-def _fallen(charts: Charts, aim: Aim, way: NDArray[np.float64]) -> Drops:
+def _fallen(charts: Charts, aim: Aim, way: NDArray[np.float64], seed: int) -> Drops:
     surface = charts.surface
     span = surface.bounds
     back = 2.0 * float(np.linalg.norm(span[1] - span[0])) + 1.0
@@ -133,7 +136,9 @@ def _fallen(charts: Charts, aim: Aim, way: NDArray[np.float64]) -> Drops:
     points, drop = charts.points(chart, where), row[hit]
     # Below the plane they came under the eaves, where a roof goes on that isn't there.
     good = ~aim.apart[drop] | (aim.roof.above(points - surface.centre) > 0)
-    return Drops(points[good], chart[good], where[good], aim.flow[drop[good]], drop[good], len(way))
+    return Drops(
+        points[good], chart[good], where[good], aim.flow[drop[good]], drop[good], len(way), seed
+    )
 
 
 def _landings(

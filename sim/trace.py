@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from meshes.errors import SceneError, require
 from sim.charts import Charts
 from sim.compiled import compiled, is_compiled
+from sim.divide import key_of, stream_of
 from sim.errors import TraceError
 from sim.events import Event
 from sim.fates import Fate
@@ -84,14 +85,13 @@ class Paths:
 
 
 def trace(charts: Charts, drops: Drops, *, threads: int | None = None) -> Trace:
-    """Follow every drop to its fate. The same bytes whatever the number of threads."""
+    """Follow every drop to its fate. The same bytes whatever the number of threads, and for each drop
+    whatever the others."""
     n = len(drops)
     # Drops that land close together share what they look up; shuffled runs keep all threads busy.
     order = np.argsort(drops.chart, kind="stable")
-    # Writable and in one piece whatever the caller has, or the kernel would be compiled once more.
-    chart, where = np.array(drops.chart, np.int32), np.array(drops.where, np.float64, order="C")
     result = _none_yet(n)
-    for _ in _legs(charts, chart, where, order, result, threads, shuffled=True):
+    for _ in _legs(charts, _Moving.of(drops), order, result, threads, shuffled=True):
         pass
     result.end[:] += charts.surface.centre
     if (result.fate == Fate.MOVING).any():
@@ -106,46 +106,67 @@ def record(
     rows = np.atleast_1d(np.asarray(rows)).astype(np.int64)
     known = rows.size == 0 or (rows.min() >= 0 and rows.max() < len(drops))
     require(bool(known), "rows", rows, f"0 to {len(drops) - 1}", SceneError)
-    chart, where = drops.chart[rows].astype(np.int32), drops.where[rows].astype(np.float64)
-    result = _none_yet(len(rows))
+    moving, result = _Moving.of(drops, rows), _none_yet(len(rows))
     legs: list[tuple[NDArray[np.int64], Paths, Event]] = []
-    for leg, counts in _legs(charts, chart, where, np.arange(len(rows)), result, threads):
+    for leg, counts in _legs(charts, moving, np.arange(len(rows)), result, threads):
         paths = _room_for(counts)
         runs = np.arange((len(leg.rows) + RUN - 1) // RUN)
         # The places that this leg began from: `_legs` has not moved the drops on yet.
-        _walk_all(leg.charts, chart, where, leg.rows, runs, _none_yet(len(rows)), paths, threads)
+        _walk_all(leg.charts, moving, leg.rows, runs, _none_yet(len(rows)), paths, threads)
         legs.append((leg.rows, paths, leg.event))
     joined = _joined(len(rows), legs)
     joined.points[:] += charts.surface.centre
     return joined
 
 
+@dataclass(slots=True, eq=False)
+class _Moving:
+    """Drops on their way: chart (n,) int32 and place on it (n, 3), barycentric; number (n,) int64 and
+    seed of each, and the key that its luck is drawn from on this leg."""
+
+    chart: NDArray[np.int32]
+    where: NDArray[np.float64]
+    number: NDArray[np.int64]
+    seed: int
+    key: np.uint64
+
+    @staticmethod
+    def of(drops: Drops, rows: NDArray[np.integer] | slice = slice(None)) -> _Moving:
+        # Writable and in one piece whatever the caller has, or the kernel would be compiled once more.
+        return _Moving(
+            np.array(drops.chart[rows], np.int32),
+            np.array(drops.where[rows], np.float64, order="C"),
+            np.require(drops.drop[rows], np.int64, ["C", "W"]),
+            drops.seed,
+            key_of(drops.seed, 0),
+        )
+
+
 def _legs(
     charts: Charts,
-    chart: NDArray[np.int32],
-    where: NDArray[np.float64],
+    moving: _Moving,
     order: NDArray[np.int64],
     result: Trace,
     threads: int | None,
     *,
     shuffled: bool = False,
 ) -> Iterator[tuple[Departure, NDArray[np.int64]]]:
-    """Walk drops (rows `order` of `chart` and `where`) leg by leg: each leg, its rows those of all
-    drops, and the number of points of its paths. Those held go on from a new place, where there is
-    one."""
-    first = Departure(charts, order, chart[order], where[order], Event.ENDED)
+    """Walk drops (rows `order` of those moving) leg by leg: each leg, its rows those of all drops, and
+    the number of points of its paths. Those held go on from a new place, where there is one."""
+    first = Departure(charts, order, moving.chart[order], moving.where[order], Event.ENDED)
     waiting = [first]
-    for _ in range(MOST_LEGS):
+    for number in range(MOST_LEGS):
         if not waiting:
             break
         onward: list[Departure] = []
+        moving.key = key_of(moving.seed, number)
         for leg in waiting:
-            chart[leg.rows], where[leg.rows] = leg.chart, leg.where
+            moving.chart[leg.rows], moving.where[leg.rows] = leg.chart, leg.where
             runs = np.arange((len(leg.rows) + RUN - 1) // RUN)
             if shuffled:
                 runs = np.random.default_rng(0).permutation(runs)
             nothing = _room_for(order[:0])
-            counts = _walk_all(leg.charts, chart, where, leg.rows, runs, result, nothing, threads)
+            counts = _walk_all(leg.charts, moving, leg.rows, runs, result, nothing, threads)
             yield leg, counts
             onward += _departures(leg, result)
         waiting = onward
@@ -207,8 +228,7 @@ def _joined(n: int, legs: list[tuple[NDArray[np.int64], Paths, Event]]) -> Paths
 
 def _walk_all(
     charts: Charts,
-    chart: NDArray[np.int32],
-    where: NDArray[np.float64],
+    moving: _Moving,
     order: NDArray[np.int64],
     runs: NDArray[np.int64],
     result: Trace,
@@ -219,9 +239,10 @@ def _walk_all(
 
     def work(first: int, last: int) -> None:
         _walk_runs(
-            charts.tables, chart, where, order, runs[first:last], result.fate,
-            result.end, result.end_chart, result.parts_touched, result.hops, result.falls, counts,
-            paths.start, paths.points, paths.chart, paths.kind,
+            charts.tables, moving.chart, moving.where, moving.key, moving.number, order,
+            runs[first:last], result.fate, result.end, result.end_chart, result.parts_touched,
+            result.hops, result.falls, counts, paths.start, paths.points, paths.chart,
+            paths.kind,
         )  # fmt: skip
 
     in_threads(work, len(runs), threads, least=4)
@@ -230,8 +251,8 @@ def _walk_all(
 
 @compiled
 def _walk_runs(
-    tables, chart, where, order, runs, fate, end, end_chart, touched, hops, falls, counts,
-    start, points, charts, kinds,
+    tables, chart, where, key, number, order, runs, fate, end, end_chart, touched, hops, falls,
+    counts, start, points, charts, kinds,
 ):  # fmt: skip
     room = np.empty(DEPTH, np.int32)
     quick, stack = hot(tables), pointer(room)
@@ -243,7 +264,7 @@ def _walk_runs(
             at = start[k] if keep else 0
             got = walk(
                 quick, stack, chart[i], where[i, 0], where[i, 1], where[i, 2],
-                keep, at, pointer(points), pointer(charts), pointer(kinds),
+                stream_of(key, number[i]), keep, at, pointer(points), pointer(charts), pointer(kinds),
             )  # fmt: skip
             fate[i] = got[0]
             end[i, 0], end[i, 1], end[i, 2] = got[1], got[2], got[3]

@@ -7,18 +7,25 @@ import numpy as np
 
 from sim.classes import Action
 from sim.compiled import compiled, inlined
+from sim.divide import GAMMA, luck_at, takes_first
 from sim.events import Event
 from sim.fans import Way
 from sim.fates import Fate
 from sim.tables import (
     CATCHES,
+    CHART,
+    CORNER,
+    CREASES,
     FACTS,
     FAN,
+    LENGTH,
     LEVEL,
     LINKS,
     NEIGHBOUR,
+    NEXT,
     PART,
     RATE,
+    REACH,
     ROW,
     RUNS,
     SPAN,
@@ -35,7 +42,9 @@ ONE = np.uint64(1)
 
 CROSS, CROSS_PART = int(Action.CROSS), int(Action.CROSS_PART)
 SLIDE_SECOND, LEVEL_CREASE, FALL = int(Action.SLIDE_SECOND), int(Action.LEVEL), int(Action.FALL)
-STAYS, RUNS_ON, SLIDES, DRIPS = (int(w) for w in (Way.STAYS, Way.RUNS, Way.SLIDES, Way.DRIPS))
+STAYS, RUNS_ON, SLIDES, DRIPS, ALONG = (
+    int(w) for w in (Way.STAYS, Way.RUNS, Way.SLIDES, Way.DRIPS, Way.LEVEL)
+)
 MOVING, SHED, HELD = int(Fate.MOVING), int(Fate.SHED), int(Fate.HELD)
 UNDERLAY, INSIDE, UNRESOLVED = int(Fate.UNDERLAY), int(Fate.INSIDE), int(Fate.UNRESOLVED)
 LANDED, CROSSED, SLID = int(Event.LANDED), int(Event.CROSSED), int(Event.SLID)
@@ -43,12 +52,12 @@ FELL, ENDED = int(Event.FELL), int(Event.ENDED)
 
 
 @compiled
-def walk(hot, stack, chart, b0, b1, b2, keep, at, points, charts, kinds):
+def walk(hot, stack, chart, b0, b1, b2, stream, keep, at, points, charts, kinds):
     """Walk one drop from a place (b0, b1, b2) on a chart to its end.
 
-    hot: `Hot` tables; stack: room for rays. With `keep`, its points go to rows `at` on of points
-    (p, 3), charts (p,) and kinds (p,), all pointers. Returns fate, end x, y, z [m], last chart, bit
-    mask of the parts run on, hops, falls, and the number of points of the path.
+    hot: `Hot` tables; stack: room for rays; stream: of its luck. With `keep`, its points go to rows
+    `at` on of points (p, 3), charts (p,) and kinds (p,), all pointers. Returns fate, end x, y, z [m],
+    last chart, bit mask of the parts run on, hops, falls, and the number of points of the path.
     """
     chart = np.int64(chart)
     hops, falls, kept, still = 0, 0, 0, 0
@@ -77,7 +86,7 @@ def walk(hot, stack, chart, b0, b1, b2, keep, at, points, charts, kinds):
                 mark, mark0, mark1 = chart, b0, b1
                 next_mark = 2 * hops
         hops += 1
-        lands, corner, land_u, land_v = -2, -1, 0.0, 0.0
+        lands, corner, onward, land_u, land_v = -2, -1, -1, 0.0, 0.0
         if hot.fact[FACTS * face + LEVEL] >> (chart & 1) & 1:
             if chart == hot.fact[FACTS * face + CATCHES]:
                 fate = HELD
@@ -150,16 +159,19 @@ def walk(hot, stack, chart, b0, b1, b2, keep, at, points, charts, kinds):
                         y = hot.rim[6 * row + 1] + s * hot.rim[6 * row + 4]
                         z = hot.rim[6 * row + 2] + s * hot.rim[6 * row + 5]
                 else:
-                    # A crease. Level ones lead to their nearest outlet, from exactly here.
+                    # A crease. Level ones lead to an outlet either way, as far as it is from here.
                     forth = action == SLIDE_SECOND
                     if action == LEVEL_CREASE:
-                        size = hot.reach[3 * row + 2]
-                        first = hot.reach[3 * row] + s * size
-                        second = hot.reach[3 * row + 1] + (1.0 - s) * size
+                        at_crease = CREASES * row
+                        size = hot.crease[at_crease + LENGTH]
+                        first = hot.crease[at_crease + REACH] + s * size
+                        second = hot.crease[at_crease + REACH + 1] + (1.0 - s) * size
                         if first == np.inf and second == np.inf:
                             fate = HELD
                             break
-                        forth = second < first
+                        forth = not takes_first(first, second, luck_at(stream))
+                        stream += GAMMA
+                        onward = np.int64(hot.crease[at_crease + NEXT + forth])
                     if keep:
                         x, y, z = _place(hot, chart, b0, b1, b2)
                         _note(points, charts, kinds, at + kept, x, y, z, chart, SLID)
@@ -167,20 +179,29 @@ def walk(hot, stack, chart, b0, b1, b2, keep, at, points, charts, kinds):
                     corner = last if forth else after
 
         if corner >= 0:
-            # At corners their fans know the way, along creases from corner to corner.
+            # At corners their fans know the way, along creases from corner to corner. Once a drop has
+            # picked its way along level ones, it keeps to it as far as the outlet.
             fan = np.int64(hot.link[LINKS * chart + FAN + corner])
-            way = hot.fan_to[3 * fan]
-            while way == SLIDES and hops < MOST_HOPS and not touched & hot.inside:
+            way = ALONG if onward >= 0 else hot.fan_to[3 * fan]
+            while way in (SLIDES, ALONG) and hops < MOST_HOPS and not touched & hot.inside:
+                onto, ahead = np.int64(hot.fan_to[3 * fan + 1]), np.int64(hot.fan_to[3 * fan + 2])
+                if way == ALONG:
+                    if onward < 0:
+                        onward = _picked(hot, onto, ahead, luck_at(stream))
+                        stream += GAMMA
+                    at_crease, side = CREASES * (onward >> 1), onward & 1
+                    onto = np.int64(hot.crease[at_crease + CHART])
+                    ahead = np.int64(hot.crease[at_crease + CORNER + side])
+                    onward = np.int64(hot.crease[at_crease + NEXT + side])
                 if keep:
                     x, y, z = _corner(hot, chart, corner)
-                    onto = hot.fan_to[3 * fan + 1]
                     _note(points, charts, kinds, at + kept, x, y, z, onto, SLID)
                 kept += 1
                 hops += 1
-                chart, corner = np.int64(hot.fan_to[3 * fan + 1]), hot.fan_to[3 * fan + 2]
+                chart, corner = onto, ahead
                 touched |= ONE << np.uint64(hot.fact[FACTS * (chart >> 1) + PART])
                 fan = np.int64(hot.link[LINKS * chart + FAN + corner])
-                way = hot.fan_to[3 * fan]
+                way = ALONG if onward >= 0 else hot.fan_to[3 * fan]
                 if hops >= FIRST_MARK:
                     if fan == mark_fan:
                         way = STAYS
@@ -260,6 +281,20 @@ def _fall(hot, stack, row, s):
                 best, hit, best_u, best_v = t, face, u, v
         k += 1
     return hit, best_u, best_v
+
+
+@inlined
+def _picked(hot, one, other, luck):
+    """Which of two runs (other -1: there is none) that begin at a corner a drop with this luck takes."""
+    second = _out(hot, other) if other >= 0 else np.inf
+    return one if takes_first(_out(hot, one), second, luck) else other
+
+
+@inlined
+def _out(hot, run):
+    """How far it is from where a run along a level crease begins to its outlet."""
+    at = CREASES * (run >> 1)
+    return hot.crease[at + LENGTH] + hot.crease[at + REACH + (run & 1)]
 
 
 @inlined

@@ -145,9 +145,13 @@ def test_any_debris_is_closed_and_cuts_nothing(
 @pytest.mark.parametrize("covering", ["plain tiles", "interlocking"])
 @pytest.mark.parametrize(("side", "other"), [("left", 1), ("right", -1)])
 def test_a_heap_sends_the_gutter_to_its_other_end(covering: str, side: Any, other: int) -> None:
-    """Derived: no water passes a heap; all that comes down inside of its crest leaves at the free end."""
+    """Derived: no water passes a heap; all that comes down inside of its crest leaves at the free end.
+    Without it an even feed leaves by both, half and half within four standard errors, and the water
+    near an end mostly by that."""
     x, clear = poured(build(lain(covering=covering)))
-    assert (np.sign(clear.end[:, 0]) == np.sign(x)).mean() > 0.95
+    assert abs((clear.end[:, 0] > 0).mean() - 0.5) < 2 / np.sqrt(len(x))
+    outer = np.abs(x) > 0.15
+    assert (np.sign(clear.end[outer, 0]) == np.sign(x[outer])).mean() > 0.7
     x, got = poured(build(lain(covering=covering, leaves=side, leaves_high=0.07)))
     assert (got.fate == Fate.SHED).all()
     inner = x * other > -0.18
@@ -167,13 +171,13 @@ def test_heaps_at_both_ends_hold_the_water() -> None:
 
 @pytest.mark.parametrize("depth", SNOWS)
 def test_water_on_snow_runs_to_both_sides_of_the_stack(depth: float) -> None:
-    """Derived: on the snow it comes down to the upstand or the stack, runs along it to the nearer side,
-    and leaves over the sides; none gets behind."""
+    """Derived: on the snow it comes down to the upstand or the stack, runs along it to both sides, half of
+    an even feed to each within four standard errors, and leaves over them; none gets behind."""
     made = build(lain(snow=depth))
     x, got = poured(made)
     assert (got.fate == Fate.SHED).all()
     assert got.touched([part.name for part in made].index("snow")).all()
-    assert (np.sign(got.end[:, 0]) == np.sign(x)).all()
+    assert abs((got.end[:, 0] > 0).mean() - 0.5) < 2 / np.sqrt(len(x))
     charts = Charts.of(made)
     assert (trace(charts, rain(charts, 20_000, seed=0, rain_m_s=2e-5)).fate == Fate.SHED).all()
 
