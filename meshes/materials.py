@@ -107,12 +107,13 @@ MATERIALS: dict[str, Material] = {material.name: material for material in _ALL}
 
 
 def check_piece(
-    material: Material, longest_side: float, stretch: float, name: str
+    material: Material, longest_side: float, stretch: float, name: str, *, joined: str = ""
 ) -> tuple[str, ...]:
     """What a material can't give a piece, one plain line each; nothing when it can be made so.
 
     longest_side: of the blank, above 0 [m]; stretch: share that the piece asks for, 0 or more; name: of
-    the piece. Parts of a piece that is divided lap by 100 mm at least. Raises PieceError.
+    the piece; joined: how the parts are joined that it is cut in, `welded`, "" where it is in one. Parts of a
+    piece that is divided lap by 100 mm at least. Raises PieceError.
     """
     length = f"{longest_side * 1000:g} mm"
     require(0 < longest_side < inf, f"longest side of {name}", length, "above 0 mm")
@@ -120,9 +121,13 @@ def check_piece(
     remarks = []
     if longest_side > material.longest + 1e-9:
         parts = ceil((longest_side - LAP) / (material.longest - LAP) - 1e-9)
+        long, instead = "long", f"divide it into at least {parts} parts that lap"
+        if joined:
+            long = f"long once its parts are {joined}"
+            instead = f"let at least {parts} parts lap instead"
         remarks.append(
-            f"{name} is {longest_side * 1000:.0f} mm long, a piece of {material.name} at most "
-            f"{material.longest * 1000:.0f} mm: divide it into at least {parts} parts that lap"
+            f"{name} is {longest_side * 1000:.0f} mm {long}, a piece of {material.name} at most "
+            f"{material.longest * 1000:.0f} mm: {instead}"
         )
     if stretch > material.stretch + 1e-9:
         gives = f"only {100 * material.stretch:.0f} %" if material.stretch > 0 else "none"

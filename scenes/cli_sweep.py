@@ -22,8 +22,8 @@ MOST_PROCESSES = 1024
 @click.argument("scene")
 @click.option(
     "--vary", "varied", multiple=True, required=True, metavar="KEY=FROM:TO:STEP",
-    help="A key of the scene file and its values, in the key's unit; or a list, KEY=a,b,c. Several by "
-    "several --vary: every combination.",
+    help="A key of the scene file and its values, in the key's own unit (mm, degrees) whatever --units says; "
+    "or a list, KEY=a,b,c. Several by several --vary: every combination.",
 )  # fmt: skip
 @click.option(
     "--measure", type=click.Choice(("leak", "first-leak-gust", "cut-area")), default="leak",
@@ -115,7 +115,8 @@ def sweep(
         try:
             work(asked, cases, store, hands, remarks)
             shown = shown_of(asked, store.rows)
-            with remarks.step("Writing the tables and drawing the map"):
+            said = spoken_in(units_of(units))
+            with remarks.step("Writing the tables and drawing the map"), said:
                 names = write_sweep(folder, asked, store, shown, picture=not no_picture)
         except KeyboardInterrupt:
             _stop(len(store.rows), len(cases))

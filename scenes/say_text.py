@@ -12,7 +12,10 @@ from scenes.units import EIGHTHS, INCH, mixed
 from scenes.units_text import in_units, spoken
 
 WIDTH = 96
-TIES = re.compile(r" (?=(?:%|mm/h|mm|ml/min|litres?|m/s|km/h|Pa|hours?|±)(?![^\W_]))|(?<=±) ")
+TIES = re.compile(
+    r" (?=(?:%|mm/h|mm|ml/min|litres?|m/s|km/h|Pa|hours?|±)(?![^\W_]))|(?<=±) "
+    r"|(?<=[0-9]) (?=(?:[0-9]+/[0-9]+|in|in/h|mph|sq ft)\b)|(?<= in) (?=12\b)"
+)
 """Spaces at which no line may end."""
 
 

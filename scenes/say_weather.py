@@ -8,6 +8,7 @@ from typing import Any
 
 from scenes.gust_words import both_units, side_words
 from scenes.say_text import count
+from scenes.units_keys import counted
 from scenes.weather import case
 from sim.wind import direction_name
 
@@ -43,9 +44,9 @@ def films_words(films: Found) -> str:
         return ""
     rounds = count(films["rounds"], "round")
     if films["settled"]:
-        return f"The wind's films of water settled in {rounds}."
+        return f"The films of water in this wind settled in {rounds}."
     return (
-        f"The wind's films of water had not settled after {rounds}: "
+        f"The films of water in this wind had not settled after {rounds}: "
         "shares and flows are less certain than their errors say."
     )
 
@@ -57,7 +58,8 @@ def _air(weather: Found) -> str:
     words = ""
     if weather["slant_deg"] > 0:
         side = side_words(direction_name(radians(weather["from_deg"])))
-        words = f" that slants {weather['slant_deg']:g} degrees from {side}"
+        slant = counted(f"{weather['slant_deg']:g}", "degrees")
+        words = f" that slants {slant} from {side}"
     if any(weather["push_m_s2"]):
         push = ", ".join(f"{value:g}" for value in weather["push_m_s2"])
         return f"{words}, with a push on all water of ({push}) m/s2"

@@ -32,7 +32,12 @@ def value_words(key: str, value: Any) -> str:
         return str(value)
     if key.endswith(PITCH) and spoken().is_imperial:
         return IMPERIAL.pitch(radians(value))
-    return in_units(f"{value:g} {unit_of(key)}".rstrip(), spoken())
+    return in_units(counted(f"{value:g}", unit_of(key)), spoken())
+
+
+def counted(figure: str, unit: str) -> str:
+    """A figure with its unit, if it has one: `150 mm`, `2 degrees`, `1 degree`."""
+    return f"{figure} {unit.removesuffix('s') if figure == '1' else unit}".rstrip()
 
 
 def _ending(key: str) -> str:

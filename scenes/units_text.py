@@ -42,6 +42,8 @@ SMALLEST_IN_SIXTEENTHS: Final = 6.0
 """Shorter lengths [mm] are said in decimals of an inch: a sixteenth would hide them."""
 COARSE: Final = 100.0
 """A length [mm] from here on that is only about so long is said to a quarter of an inch."""
+ONE_INCH: Final = 26.1
+"""Lengths [mm] up to here are said to be an inch or a part of one: a sixteenth more is two of them."""
 _SPOKEN: ContextVar[Units] = ContextVar("spoken units", default=METRIC)
 
 
@@ -117,7 +119,11 @@ def in_units(text: str, units: Units, space: str = " ") -> str:
         if text.endswith("about ", 0, found.start()):
             words = ABOUT.get(found[2], words)
         if unit == "in" and not found[3] and AN_IN.match(text, found.end()):
-            unit = "inches"  # not "13 in in from the edge"
+            # not "13 in in from the edge"; "1/2 inch", "1 inch"
+            one = (
+                re.fullmatch(NUMBER, found[1]) and 0 < float(found[1].replace(",", "")) <= ONE_INCH
+            )
+            unit = "inch" if one else "inches"
         numbers, tail = (
             re.sub(NUMBER, lambda one: words(float(one[0].replace(",", ""))), some or "")
             for some in (found[1], found[3])

@@ -29,7 +29,7 @@ class Action(IntEnum):
     SLIDE_SECOND = 4
     """The same, to corner i + 2."""
     LEVEL = 5
-    """The crease is level: it runs to the nearest outlet."""
+    """The crease is level: it runs to an outlet (`sim.level`)."""
     FALL = 6
     """It drips off."""
 

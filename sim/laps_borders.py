@@ -211,7 +211,7 @@ def _doubled_back(surface: Surface, mine: HalfEdges, other: HalfEdges, panel: In
     """Whether a sheet turns back on itself across each bend: at once, or over one narrow strip."""
     back = np.cos(HAIRPIN)
     found = (mine.normal * other.normal).sum(axis=1) < back
-    for rows in _strips(surface, other, panel, GAP):
+    for rows in _strips(surface, other, panel, GAP, beside=True):
         found[rows] |= (mine.normal[rows] @ mine.normal[rows].T < back).any(axis=1)
     return found
 
@@ -246,9 +246,11 @@ def _run_numbers(edges: HalfEdges) -> Ints:
     return groups(count, np.column_stack([np.concatenate(links_a), np.concatenate(links_b)]))
 
 
-def _strips(surface: Surface, other: HalfEdges, panel: Ints, widest: float) -> list[list[int]]:
+def _strips(
+    surface: Surface, other: HalfEdges, panel: Ints, widest: float, *, beside: bool
+) -> list[list[int]]:
     """Rows of bends, given as the faces across them have them, for each panel across that is a narrow
-    strip of at most `widest` [m]."""
+    strip of at most `widest` [m], measured from the bend's line; beside: from the bend, beside it only."""
     tip = surface.vertices[surface.faces[other.face]] - other.start[:, None]
     breadth = np.abs(np.einsum("ijk,ik->ij", tip, other.inward)).max(axis=1)
     order = np.argsort(panel, kind="stable")
@@ -258,7 +260,7 @@ def _strips(surface: Surface, other: HalfEdges, panel: Ints, widest: float) -> l
     narrow = np.zeros(len(rows), np.bool_)
     _are_narrow(
         surface.vertices, surface.faces, order, first[rows], last[rows],
-        np.ascontiguousarray(other.start[rows]), np.ascontiguousarray(other.inward[rows]), widest, narrow,
+        other.start[rows], other.end[rows], other.inward[rows], widest, beside, narrow,
     )  # fmt: skip
     strips: dict[int, list[int]] = {}
     for row in rows[narrow].tolist():
@@ -267,17 +269,31 @@ def _strips(surface: Surface, other: HalfEdges, panel: Ints, widest: float) -> l
 
 
 @compiled
-def _are_narrow(vertices, faces, order, first, last, start, inward, widest, narrow):  # type: ignore[no-untyped-def]
-    """Whether all corners of the faces order[first:last] of each row lie within `widest` of its line."""
+def _are_narrow(vertices, faces, order, first, last, start, end, inward, widest, beside, narrow):  # type: ignore[no-untyped-def]
+    """Whether the faces order[first:last] of each row lie within `widest` of its line; beside: only as far
+    as they lie beside its edge. A hem in waves is narrow beside each of its edges, and no line goes
+    along all of it."""
+    at, off = np.empty(3), np.empty(3)
     for i in range(len(first)):
         narrow[i] = True
+        along = end[i] - start[i]
+        size = along[0] ** 2 + along[1] ** 2 + along[2] ** 2
         for k in range(first[i], last[i]):
             for corner in range(3):
-                at = vertices[faces[order[k], corner]]
-                off = (at[0] - start[i, 0]) * inward[i, 0] + (at[1] - start[i, 1]) * inward[i, 1]
-                off += (at[2] - start[i, 2]) * inward[i, 2]
-                if abs(off) > widest:
+                at[corner], off[corner] = 0.0, 0.0
+                for c in range(3):
+                    way = vertices[faces[order[k], corner], c] - start[i, c]
+                    at[corner] += way * along[c] / size
+                    off[corner] += way * inward[i, c]
+            for p in range(3):
+                q = (p + 1) % 3
+                if abs(off[p]) > widest and (not beside or 0.0 <= at[p] <= 1.0):
                     narrow[i] = False
+                for stop in (0.0, 1.0):
+                    if beside and (at[p] - stop) * (at[q] - stop) < 0:
+                        share = (stop - at[p]) / (at[q] - at[p])
+                        if abs(off[p] + share * (off[q] - off[p])) > widest:
+                            narrow[i] = False
             if not narrow[i]:
                 break
 
@@ -285,7 +301,7 @@ def _are_narrow(vertices, faces, order, first, last, start, inward, widest, narr
 def _covers(surface: Surface, mine: HalfEdges, other: HalfEdges, panel: Ints) -> Ints:
     """Panels (m,) joined over the strips where a cover steps down from one lying panel to the next."""
     first, second = [], []
-    for rows in _strips(surface, other, panel, STEP_UP):
+    for rows in _strips(surface, other, panel, STEP_UP, beside=False):
         rows = [row for row in rows if mine.normal[row, 2] > other.normal[row, 2]]
         alike = mine.normal[rows] @ mine.normal[rows].T > np.cos(RUN_TURN)
         for row, others in zip(rows, alike, strict=True):

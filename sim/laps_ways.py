@@ -8,7 +8,7 @@ import numpy as np
 
 from sim.compiled import compiled
 from sim.laps_borders import Flags, Floats, HalfEdges, Ints
-from sim.laps_table import FARTHEST, SQUARE
+from sim.laps_table import FARTHEST, GAP, SQUARE
 
 ALIKE = 1e-9
 """Ways that differ by less are equally long [m]."""
@@ -125,6 +125,30 @@ def extent(pieces: HalfEdges, way: Floats) -> float:
     across = np.cross(pieces.normal.mean(axis=0), way)
     size = float(np.linalg.norm(across))
     return float(np.ptp(points @ (across / size))) if size > 0 else 0.0
+
+
+def in_waves(pieces: HalfEdges) -> Flags:
+    """Which pieces (n,) are of a run that goes up and down, out of any one plane, by more than a gap."""
+    waves = np.zeros(len(pieces), dtype=bool)
+    points = pieces.middle
+    for run in np.unique(pieces.run).tolist():
+        mine = pieces.run == run
+        base = np.column_stack([points[mine, :2], np.ones(int(mine.sum()))])
+        best = np.linalg.lstsq(base, points[mine, 2], rcond=None)[0]
+        waves[mine] = np.ptp(points[mine, 2] - base @ best) > GAP
+    return waves
+
+
+def waves_levelled(pieces: HalfEdges) -> HalfEdges:
+    """Pieces that look inward as their run does on the whole, where it is in waves: up a flank water goes
+    straight on, not across it."""
+    inward = pieces.inward.copy()
+    waves = in_waves(pieces)
+    for run in np.unique(pieces.run[waves]).tolist():
+        mine = pieces.run == run
+        whole = (inward[mine] * pieces.length[mine][:, None]).sum(axis=0)
+        inward[mine] = whole / np.linalg.norm(whole)
+    return replace(pieces, inward=inward)
 
 
 def _straightened(line: Floats) -> Floats:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from itertools import groupby
 from math import atan, cos, degrees, radians
 from re import fullmatch
+from types import MappingProxyType
 
 import numpy as np
 import shapely
@@ -25,14 +26,19 @@ AT_CORNER = 0.012  # [m] what lies so near to a corner of the stack, in plan, is
 CUT_SHORT = 0.001  # [m] a cover that is shorter by less is as wide as asked for
 
 
-def worth_saying(detail: Detail, pieces: Iterable[Piece]) -> tuple[str, ...]:
+def worth_saying(
+    detail: Detail, pieces: Iterable[Piece], *, lapping: Collection[str] = (),
+    joined: Mapping[str, str] = MappingProxyType({}),
+) -> tuple[str, ...]:  # fmt: skip
     """One plain line for each thing that whoever makes these pieces should know; like pieces in one.
 
+    lapping: names of pieces that are cut in lengths that lap already; joined: how the parts of those are
+    joined that are cut in several, by the piece's name. Of the others nobody has said yet how they are cut.
     First what their material can't give (`materials.check_piece`), then covers that a verge or the
     eaves cut short, a saddle's height and fall, then where at the stack's corners no flat sheet goes round.
     """
     groups = _alike(pieces)
-    found = [line for group in groups for line in _asks(detail, group)]
+    found = [line for group in groups for line in _asks(detail, group, lapping, joined)]
     found += _cut_short(detail)
     found += _saddle(detail)
     plan = detail.stack.outline()
@@ -75,16 +81,23 @@ def _called(some: Sequence[Piece]) -> str:
     return f"{base} ({len(names)} of them)"
 
 
-def _asks(detail: Detail, group: Sequence[Piece]) -> list[str]:
+def _asks(
+    detail: Detail, group: Sequence[Piece], lapping: Collection[str], joined: Mapping[str, str]
+) -> list[str]:
     """What the material can't give these pieces: the length and the stretch that most is asked of."""
     material = MATERIALS[detail.material]
     sides = {made.name: longest_side(made) for made in group}
-    long = [made for made in group if sides[made.name] > material.longest + 1e-9]
+    long = [
+        made
+        for made in group
+        if sides[made.name] > material.longest + 1e-9 and made.name not in lapping
+    ]
     stretched = [made for made in group if made.stretch > material.stretch + 1e-9]
     found: list[str] = []
     if long:
         most = max(sides[made.name] for made in long)
-        found += check_piece(material, most, 0.0, _called(long))
+        how = joined.get(long[0].name, "")
+        found += check_piece(material, most, 0.0, _called(long), joined=how)
     if stretched:
         share = max(made.stretch for made in stretched)
         found += check_piece(material, material.longest, share, _called(stretched))

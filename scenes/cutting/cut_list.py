@@ -15,6 +15,7 @@ from scenes.cutting.one_side import made_of
 from scenes.cutting.packing import Blank, Packing, packed
 from scenes.cutting.pattern import Pattern
 from scenes.cutting.patterns import patterns_of
+from scenes.cutting.seams import how_joined
 from scenes.cutting.steps_out import StepOut, steps_out
 from scenes.cutting.stock import ALONG, STOCK, Stock
 from scenes.faults.apply import detail_made, told
@@ -83,12 +84,22 @@ def cut_list(scene: Scene, stock: Sequence[Stock] = ()) -> CutList:
         patterns=patterns,
         steps=steps_out(detail, made),
         packing=packing,
-        remarks=(*_not_in(scene), *worth_saying(detail, made)),
+        remarks=(*_not_in(scene), *_worth_saying(detail, made, patterns)),
         left_out=left_out,
         order=names_in_order(detail, made_so),
         pieces={one.name: one for one in made},
         detail=detail,
     )
+
+
+def _worth_saying(
+    detail: Detail, made: Sequence[Piece], patterns: Sequence[Pattern]
+) -> tuple[str, ...]:
+    """What whoever makes the pieces should know, of pieces that are cut as these patterns are."""
+    lapping = {one.piece for one in patterns if one.laps}
+    parted = {one.piece for one in patterns if any(seam.meets != "itself" for seam in one.worked)}
+    joined = {name: how_joined(detail) for name in parted}
+    return worth_saying(detail, made, lapping=lapping, joined=joined)
 
 
 def _why(blank: Blank, stock: Sequence[Stock]) -> str:

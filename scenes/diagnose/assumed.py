@@ -30,7 +30,7 @@ ASSUMED: Final = (
     " underlays age; a suspect whose water stays outside in the model leaks all the same in"
     f" {_percent(UNEXPLAINED)}.",
     f"Calm: {CALM.rain_mm_h:g} mm/h. Driving: {DRIVING.rain_mm_h:g} mm/h in gusts of {_GUSTS} m/s, each as"
-    " likely. Water that comes in in any rain is told of as coming with wind only in"
-    f" {_percent(SEEN_BEFORE)} of cases.",
+    f" likely. Water that any rain lets in is told of as coming with wind only in {_percent(SEEN_BEFORE)} of"
+    " cases.",
 )
 """One sentence or more each, with the figures that the ranking goes by."""

@@ -92,7 +92,8 @@ class Fault:
 
     def how_bad(self, amount: float) -> str:
         """A figure in words; amount: in the fault's own unit."""
-        return self.bad.format(f"{amount:g}")
+        said = self.bad.format(f"{amount:g}")
+        return said.replace("1 degrees", "1 degree") if amount == 1 else said
 
     def in_si(self, amount: float) -> float:
         """An amount in metres or radians."""

@@ -20,7 +20,7 @@ KEPT = 4
 """Assemblies remembered while faults are tried: the right one, and those of the last few measures."""
 HEAD = "Faults (name; where, if it has a side; how much, with its bounds)"
 TYPED = 'How much is typed in mm, or with its unit: --fault "cover too narrow=3.5in"'
-"""Said where the bounds are in inches."""
+"""Said where the listing is in inches."""
 
 
 def listed() -> str:
@@ -74,5 +74,12 @@ def _entry(fault: Fault, places: tuple[str, ...]) -> str:
     if places:
         words.append(", ".join(places))
     if fault.unit:
-        words.append(amount_words(fault))
+        words.append(_amount(fault))
     return "; ".join(words)
+
+
+def _amount(fault: Fault) -> str:
+    """How much it is, and its bounds, which are said in inches too where they are spoken."""
+    if not spoken().is_imperial:
+        return amount_words(fault)
+    return f"{fault.usual:g} {fault.unit} ({fault.bounds()})"

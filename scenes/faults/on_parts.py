@@ -91,7 +91,8 @@ def _torn(assembly: Assembly, detail: Detail, place: str, amount: float) -> Asse
     material, long = MATERIALS[detail.material], longest_side(made)
     if long <= material.longest:
         told = (
-            f"{long * 1000:.0f} mm long, and {material.name} comes in {material.longest * 1000:.0f}"
+            f"{long * 1000:.0f} mm long, and {material.name} comes in pieces of up to "
+            f"{material.longest * 1000:.0f} mm"
         )
         raise NotHere(f"has a {part.name} that is {told}")
     at = _off_the_ridge(bench, place)

@@ -9,7 +9,8 @@ from math import hypot
 from scenes.paper.marks import Box, Disc, Mark, Point, Stroke, Words
 
 TICK = 1.3  # [mm] half of the stroke across each end of a measure
-LETTER_POINTS, TWO_LETTERS_POINTS = 8.0, 6.5
+SMALLEST = 7.0  # [pt] of any words: smaller ones are hard to read on paper
+LETTER_POINTS, TWO_LETTERS_POINTS = 8.0, SMALLEST
 DISC = 2.3  # [mm] round a letter
 THIN, SHEET, EDGE = 0.15, 0.7, 0.35
 
@@ -38,9 +39,9 @@ class View:
         through = tuple(self.at(point) for point in points)
         self.marks.append(Stroke(points=through, width=width, **look))  # type: ignore[arg-type]
 
-    def note(self, at: Point, text: str, points: float = 6.5, align: str = "middle") -> None:
+    def note(self, at: Point, text: str, *, align: str = "middle") -> None:
         """Words at a point of the roof."""
-        self.tags.append(Words(at=self.at(at), text=text, points=points, align=align))  # type: ignore[arg-type]
+        self.tags.append(Words(at=self.at(at), text=text, points=SMALLEST, align=align))  # type: ignore[arg-type]
 
     def measure(self, key: str, start: Point, end: Point, share: float = 0.5) -> None:
         """A measure from one point of the roof to another, its letter at a share of the way, which may lie

@@ -33,7 +33,7 @@ def _roof(view: View) -> None:
     view.note((VERGE - 25, LOW + 55), "verge", align="right")
     view.draw([(560, LOW + 60), (560, LOW + 330)], THIN)
     view.draw([(535, LOW + 270), (560, LOW + 330), (585, LOW + 270)], THIN)
-    view.note((590, LOW + 150), "up", 6.5, "left")
+    view.note((590, LOW + 150), "up", align="left")
 
 
 def _free(y: float) -> list[tuple[float, float]]:
@@ -65,7 +65,7 @@ def _pieces(view: View) -> None:
     view.draw([(HALF, 12), (HALF, -12), (HALF - RETURN, -12)], SHEET)
     view.draw([(-HALF, 12), (-HALF, -12), (-HALF + RETURN, -12)], SHEET)
     view.draw([(-HALF - 120, 300), (HALF + 120, 300)], THIN, dash=(2.5, 0.8, 0.5, 0.8), colour=GREY)
-    view.note((0, 335), "or a ridge runs into it", 5.5)
+    view.note((0, 335), "or a ridge here")
 
 
 def _measures(view: View) -> None:

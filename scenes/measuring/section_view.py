@@ -98,9 +98,9 @@ def _measures(view: View) -> None:
     view.draw([_on(-540, -BED), (_on(-540, -BED)[0] + 260, _on(-540, -BED)[1])], THIN)
     run = _on(-540, -BED)
     view.draw([(run[0] + 260, run[1]), (run[0] + 260, run[1] + 260 * tan(PITCH))], THIN)
-    view.note((run[0] + 130, run[1] - 45), "run", 6)
+    view.note((run[0] + 130, run[1] - 45), "run")
     view.measure("pitch", (run[0] + 260, run[1]), (run[0] + 260, run[1] + 260 * tan(PITCH)))
-    view.note((run[0] + 320, run[1] + 10), "rise", 6, "left")
+    view.note((run[0] + 320, run[1] + 10), "rise", align="left")
     view.measure("depth", (0, 690), (DEPTH, 690), 0.42)
     view.draw([(-CAP_OVER, HIGH), (-150, HIGH)], THIN)
     level = _on(0, NOSE)[1]
@@ -111,7 +111,7 @@ def _measures(view: View) -> None:
     view.measure("brick_gauge", (140, 235), (140, 535), 0.7)
     view.draw([(105, 235), (160, 235)], THIN)
     view.draw([(105, 535), (160, 535)], THIN)
-    view.note((165, 355), "4 courses", 5.5, "left")
+    view.note((152, 355), "4 courses", align="left")
     s = -4 * GAUGE
     first = s - 40 + GAUGE
     view.measure("gauge", _on(first, 85), _on(first + GAUGE, 85))
@@ -165,4 +165,4 @@ def _saddle(view: View) -> None:
     view.draw([(x0 + half - 30, z0 + 40), (x0 + half - 30, z0 + 330)], EDGE)
     view.draw([(x0 - half, z0), (x0, z0 + high), (x0 + half, z0)], SHEET)
     view.measure("saddle_height", (x0, z0), (x0, z0 + high), 1.7)
-    view.note((x0, z0 - 60), "saddle, from behind")
+    view.note((x0 + 30, z0 - 60), "saddle, from behind")

@@ -7,7 +7,7 @@ from typing import Final
 
 from scenes.cautions import CAUTIONS
 from scenes.measuring import plan_view, section_view
-from scenes.measuring.drawing import View
+from scenes.measuring.drawing import SMALLEST, View
 from scenes.measuring.interview import letters
 from scenes.measuring.rows_now import QUESTIONS
 from scenes.measuring.sheet_rows import columns_of_rows
@@ -25,7 +25,7 @@ FOOT: Final = (
     "Letters: as `stackrain new NAME --ask`. Not to scale. Leave out what you can't reach."
 )
 HOW_TITLE: Final = "How and where each is measured"
-HOW_POINTS: Final = 6.8
+HOW_POINTS: Final = SMALLEST
 CAPTIONS: Final = ("From the side, cut up the slope", "From above")
 BARS: Final[dict[UnitsName, tuple[float, int, str]]] = {
     "metric": (50.0, 5, "50 mm"),
@@ -35,7 +35,7 @@ BARS: Final[dict[UnitsName, tuple[float, int, str]]] = {
 ROWS: Final[dict[PaperName, float]] = {"a4": 6.3, "letter": 5.8}
 """How high a line to write on is [mm]: what the drawings leave."""
 GAP: Final = 5.0  # [mm] between the columns
-CAUTION_POINTS: Final = 6.5
+CAUTION_POINTS: Final = SMALLEST
 
 
 def sheet_page(paper: PaperName, units: Units, pages: int = 1) -> Page:
@@ -87,7 +87,7 @@ def how_page(paper: PaperName, units: Units) -> Page:
     marks = letters(QUESTIONS)
     frame = Frame(size=SIZES[paper], title=HOW_TITLE, foot=FOOT)
     left, top, right, bottom = frame.inside
-    columns = (Column("", 9.0), Column("What", 52.0), Column("How and where", right - left - 61))
+    columns = (Column("", 9.0), Column("What", 42.0), Column("How and where", right - left - 51))
     rows = [[marks.get(one.key, ""), one.words, in_units(one.how, units)] for one in QUESTIONS]
     (listed,) = table(columns, rows, [bottom - top], HOW_POINTS)
     placed = [moved(mark, left, top) for mark in listed.marks]

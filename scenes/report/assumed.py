@@ -9,10 +9,11 @@ from typing import Any, Final
 
 from pydantic import BaseModel
 
+from scenes.report.plain_words import is_of_use, plain_name, plain_value
 from scenes.scene import Scene
 from scenes.tables import SceneTable
 from scenes.template import full_text
-from scenes.units_keys import bare_key, value_words
+from scenes.units_keys import bare_key
 from scenes.units_text import in_units, spoken
 
 SHOWN: Final = ("roof", "stack", "apron", "sides", "gutter", "debris", "underlay")
@@ -25,18 +26,30 @@ NAMES: Final = {
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """One value of a scene. group: the piece that it belongs to; words: what it is; value: with its unit;
-    given: whether the scene's file says it, or the usual value was taken."""
+    """One value of a scene. group: the piece that it belongs to; words: the key's own, and what it is;
+    plain: what it is called in a list; value: with its unit; given: whether the scene's file says it, or the
+    usual value was taken."""
 
     group: str
     words: str
+    plain: str
     value: str
     given: bool
 
+    @property
+    def in_full(self) -> str:
+        """What it is, as long as it takes: `cover, down over the covering`, `past the stack, each end`."""
+        name, _, meaning = self.words.partition(": ")
+        if not meaning or self.plain != name:
+            return self.plain
+        return meaning if meaning.startswith(name) else f"{name}, {meaning}"
+
 
 def measures_of(scene: Scene) -> tuple[Measure, ...]:
-    """Every measure of a scene, in the order of its file; none for parts from files alone."""
-    if scene.detail is None:
+    """Every measure of a scene that its file says or that does something there, in the order of the file;
+    none for parts from files alone."""
+    detail = scene.detail
+    if detail is None:
         return ()
     data = tomllib.loads(full_text(scene, Path()))
     rows = []
@@ -48,23 +61,28 @@ def measures_of(scene: Scene) -> tuple[Measure, ...]:
             rows += [_measure(name, model, key, one, given) for key, one in value.items()]
         elif name in SceneTable.model_fields and name not in ("title", "note", "weather", "part"):
             rows.append(_measure("", SceneTable, name, value, scene.table.model_fields_set))
-    return tuple(rows)
+    return tuple(made for table, key, made in rows if made.given or is_of_use(detail, table, key))
 
 
-def _measure(table: str, model: type[BaseModel], key: str, value: Any, given: set[str]) -> Measure:
-    if isinstance(value, bool):
-        told = "yes" if value else "no"
-    elif isinstance(value, list):
-        told = ", ".join(value_words(key, one) for one in value)
-    else:
-        told = value_words(key, value)
+def _measure(
+    table: str, model: type[BaseModel], key: str, value: Any, given: set[str]
+) -> tuple[str, str, Measure]:
     words = _words(bare_key(key).replace("_", " "), model.model_fields[key].description or "")
-    return Measure(NAMES[table], in_units(words, spoken()), told, key in given)
+    return table, key, Measure(
+        group=NAMES[table],
+        words=in_units(words, spoken()),
+        plain=plain_name(table, key),
+        value=in_units(plain_value(table, key, value), spoken()),
+        given=key in given,
+    )  # fmt: skip
 
 
 def _words(name: str, remark: str) -> str:
     """A key and its remark, without the choices that the remark lists."""
-    meaning = remark.split(";")[0].split('"')[0].rstrip(" :,(")
+    meaning = remark.split(";")[0]
+    if meaning.count('"') == 2 and not meaning.startswith('"'):
+        meaning = meaning.replace('"', "")
+    meaning = meaning.split('"')[0].rstrip(" :,(")
     return f"{name}: {meaning}" if meaning and not meaning.startswith(("true", "false")) else name
 
 

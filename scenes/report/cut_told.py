@@ -16,7 +16,8 @@ from scenes.units_text import in_units, spoken
 @dataclass(frozen=True, slots=True)
 class CutTold:
     """unit: of bare lengths; material: its name, thickness and mass; rows: blank, how many, hand, size, mass;
-    before: what is there before the first piece; steps: name and words; left_out: what no stock takes."""
+    before: what is there before the first piece; steps: name and words; left_out: what no stock takes;
+    remarks: what whoever makes the pieces should know, of these blanks."""
 
     unit: str
     material: str
@@ -24,6 +25,7 @@ class CutTold:
     before: str
     steps: tuple[tuple[str, str], ...]
     left_out: tuple[str, ...]
+    remarks: tuple[str, ...]
 
 
 def cut_told(found: CutList, dressing: Dressing) -> CutTold:
@@ -46,4 +48,5 @@ def cut_told(found: CutList, dressing: Dressing) -> CutTold:
         before=f"{capital(before_words(dressing))}.",
         steps=tuple((capital(step.name), said(step.words)) for step in dressing.steps),
         left_out=tuple(said(f"Can't be cut from the usual stock: {why}") for why in found.left_out),
+        remarks=tuple(said(text) for text in found.remarks),
     )  # fmt: skip

@@ -58,9 +58,9 @@ def report_flow(
     flow.heading("What weather it stands")
     flow.words(said["stands"])
     _laps(flow, said)
-    if said["making"]:
+    if making := said["making"] if cut is None else cut.remarks:
         flow.heading("Making the pieces")
-        flow.listed(said["making"])
+        flow.listed(making)
     if cut is not None:
         _cut(flow, cut)
     _measures(flow, said)
@@ -158,13 +158,8 @@ def _measures(flow: Flow, said: Mapping[str, Any]) -> None:
     for group in said["groups"]:
         if group["given"]:
             flow.words(f"{group['name']}, as the scene says", bold=True, points=SMALL, kept=True)
-            flow.listed([f"{one.words}: {one.value}" for one in group["given"]], SMALL)
-    usual = [
-        f"{group['name']}: "
-        + "; ".join(f"{one.words.split(':')[0]} {one.value}" for one in group["usual"])
-        for group in said["groups"]
-        if group["usual"]
-    ]
+            flow.listed([f"{one.in_full}: {one.value}" for one in group["given"]], SMALL)
+    usual = [f"{group['name']}. {group['usual']}" for group in said["groups"] if group["usual"]]
     if usual:
         flow.words(
             "Taken as usual, since the scene does not say", bold=True, points=SMALL, kept=True

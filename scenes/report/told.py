@@ -96,7 +96,7 @@ def _short(lap: Found, found: Found) -> dict[str, Any]:
         "name": capital(f"{lap['upper']} over {lap['lower']}, {lap['where']}"),
         "sizes": f"{lap['length_mm']:.0f} mm long, {lap['needed_mm']:.0f} mm needed: "
         f"{missing:.0f} mm short",
-        "rule": f"{capital(lap['rule'])} ({lap['source']}).",
+        "rule": f"{capital(lap['rule'])}; source: {lap['source'].replace(' (seen)', '')}.",
         "cures": _cures("laps", lap["id"], found),
     }
 
@@ -125,15 +125,17 @@ def _lap(lap: Found) -> dict[str, Any]:
 
 
 def _groups(scene: Scene) -> list[dict[str, Any]]:
-    """The scene's measures by the piece that they belong to, what its file says first."""
+    """The scene's measures by the piece that they belong to: those that its file says, and the others in
+    one text."""
     rows = []
     for name, some in groupby(measures_of(scene), key=lambda one: one.group):
         both = list(some)
+        usual = "; ".join(f"{one.plain}: {one.value}" for one in both if not one.given)
         rows.append(
             {
                 "name": name,
                 "given": [one for one in both if one.given],
-                "usual": [one for one in both if not one.given],
+                "usual": capital(usual) if usual else "",
             }
         )
     return rows

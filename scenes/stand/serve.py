@@ -22,21 +22,37 @@ LOOPBACK_NAMES: Final = ("localhost", "127.0.0.1", "::1")
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Stand:
-    """A stand that listens; address: what to open, with its token where it needs one."""
+    """A stand that listens; address: what to open, with its token where it needs one; links: by their
+    number, all that the server has open: where it listens, what wakes it, and every browser's connection."""
 
     server: Any
     address: str
+    links: dict[int, Any]
 
     def serve(self) -> None:
         """Answer until it is stopped."""
         try:
             self.server.run()
         finally:
-            self.server.close()
+            self._close()
+            self.server.task_dispatcher.set_thread_count(0)
 
     def stop(self) -> None:
-        """Have it stop, from another thread; it closes in its own."""
-        self.server.trigger.pull_trigger(self.server.close)
+        """Have it stop, from another thread; it closes in its own, whoever is still connected."""
+        from waitress.server import BaseWSGIServer
+
+        listens = next(one for one in self.links.values() if isinstance(one, BaseWSGIServer))
+        listens.trigger.pull_trigger(self._close)
+
+    def _close(self) -> None:
+        """Close all that is open: the server runs while anything is, and a browser keeps its connection."""
+        from waitress.channel import HTTPChannel
+
+        for one in [*self.links.values()]:
+            if isinstance(one, HTTPChannel):
+                one.handle_close()  # tells whoever waits to send on it, too
+            else:
+                one.close()
 
 
 def stand_of(
@@ -52,9 +68,10 @@ def stand_of(
     app = App(
         Answers(bench, threads=threads), words, token=own, hosts=LOOPBACK_NAMES if alone else ()
     )
+    links: dict[int, Any] = {}
     try:
         server = create_server(
-            app, host=host, port=port, threads=THREADS, connection_limit=MOST_CONNECTIONS,
+            app, map=links, host=host, port=port, threads=THREADS, connection_limit=MOST_CONNECTIONS,
             max_request_body_size=LARGEST_BODY, channel_timeout=IDLE, ident="stackrain",
         )  # fmt: skip
     except (OSError, ValueError) as error:
@@ -62,7 +79,13 @@ def stand_of(
         raise SceneError(f"can't listen at {host}, port {port} ({reason})") from error
     shown = f"[{host}]" if ":" in host else host
     query = f"?token={own}" if own else ""
-    return Stand(server, f"http://{shown}:{server.effective_port}/{query}")
+    return Stand(server, f"http://{shown}:{_port(server)}/{query}", links)
+
+
+def _port(server: Any) -> int:
+    """Where it listens; the first, of a name that stands for several addresses."""
+    several = getattr(server, "effective_listen", None)
+    return several[0][1] if several else server.effective_port
 
 
 def is_loopback(host: str) -> bool:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
 from scenes.sweep.key import Value
-from scenes.sweep.shown import words_of
+from scenes.sweep.value_words import size_of, value_of, words_of
 from scenes.sweep.varied import Varied
 
 BETWEEN: Final = 8.0
@@ -56,8 +56,11 @@ class Axis:
 
     def ticks(self, size: Callable[[str], float]) -> list[tuple[float, str]]:
         """Place [px] and figure of as many values as have room; size: of a text along the axis [px]."""
-        values: Sequence[Value] = self.values if not self.one.ends else round_steps(*self.one.ends)
-        told = [(self.at(value), words_of(self.one, value, unit=False)) for value in values]
+        one = self.one
+        told = [(self.at(value), words_of(one, value, unit=False)) for value in self.values]
+        if one.ends:
+            sizes = round_steps(*(size_of(one, end) for end in one.ends))
+            told = [(self.at(value_of(one, size)), f"{size:g}") for size in sizes]
         for every in range(1, len(told) + 1):
             some = told[::every]
             widths = [size(words) for _, words in some]

@@ -20,6 +20,7 @@ from scenes.sweep.map_points import draw_sample
 from scenes.sweep.map_scale import Scale
 from scenes.sweep.measure import MEASURES
 from scenes.sweep.shown import Point, Shown
+from scenes.sweep.value_words import unit_words
 from scenes.sweep.varied import Varied
 from scenes.sweep.words import headline, in_order, value_named
 
@@ -36,8 +37,8 @@ def draw_map(shown: Shown, path: str | Path) -> list[tuple[str, Box]]:
     """Write a PNG, 1200 by 1000 pixels: a grid as cells, a sample as marks, one parameter as a curve.
 
     A third parameter gives a panel for each of its values, further ones stand at a value that is told. Same
-    findings, same bytes on one machine. Returns all words drawn and their boxes [px]. Raises SceneError when
-    the file can't be written.
+    findings and units spoken, same bytes on one machine. Returns all words drawn and their boxes [px]. Raises
+    SceneError when the file can't be written.
     """
     with plain_settings():
         sheet = Sheet(*SIZE)
@@ -122,8 +123,7 @@ def _draw_panel(
         )
     if len(axes) == 1:
         draw_curve(sheet, points, across, inner.bottom, inner.top, scale)
-        unit = shown.figure_words(0.0).removeprefix("0 ")
-        side = f"{_SHORT[shown.measure]} [{unit}]"
+        side = f"{_SHORT[shown.measure]} [{shown.told[2]}]"
     else:
         up = axes[1]
         if sampled:
@@ -157,7 +157,8 @@ def _pair(point: Point) -> tuple[Value, Value]:
 
 def _named(one: Varied) -> str:
     """A parameter with its unit, as it stands at an axis."""
-    return f"{one.key.label} [{one.key.unit}]" if one.key.unit else one.key.label
+    unit = unit_words(one)
+    return f"{one.key.label} [{unit}]" if unit else one.key.label
 
 
 def _draw_caption(sheet: Sheet, shown: Shown) -> None:

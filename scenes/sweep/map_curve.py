@@ -13,7 +13,8 @@ from scenes.sweep.axis import Axis, round_steps
 from scenes.sweep.case import DONE
 from scenes.sweep.map_points import draw_mark
 from scenes.sweep.map_scale import Scale
-from scenes.sweep.shown import Point, words_of
+from scenes.sweep.shown import Point
+from scenes.sweep.value_words import words_of
 
 ROW: Final = 26.0
 """Most height of a bar's row [px]."""
@@ -31,10 +32,11 @@ def draw_curve(
     def height(figure: float | None) -> float:
         return bottom + (top - bottom) * (1.0 if figure is None else 0.94 * figure / high)
 
-    for figure in round_steps(0.0, high):
-        y = height(figure)
+    factor = shown.told[0]
+    for told in round_steps(0.0, high * factor):
+        y = height(told / factor)
         sheet.line([(across.begin, y), (across.end, y)], RULE_LINE, 1, layer=0.6)
-        sheet.text(across.begin - 8, y, shown.tick_words(figure), 13, align="right")
+        sheet.text(across.begin - 8, y, f"{told:.9g}", 13, align="right")
     done = [point for point in points if point.status == DONE]
     if across.one.is_counted:
         done.sort(key=lambda point: point.values[0])

@@ -9,18 +9,25 @@ from typing import Final
 from scenes.sweep.asked import Sweep
 from scenes.sweep.case import DONE, FAILED, REFUSED, Row
 from scenes.sweep.cases import Values
-from scenes.sweep.key import Value
 from scenes.sweep.measure import MEASURES, MeasureName
 from scenes.sweep.varied import Varied
+from scenes.units import FOOT, MILE_AN_HOUR
+from scenes.units_text import spoken
 from scenes.weather import CASES
 from sim.wind_inputs import MOST_GUST
 
-DECIMALS: Final[Mapping[MeasureName, tuple[float, str, str]]] = {
+Told = tuple[float, str, str]
+DECIMALS: Final[Mapping[MeasureName, Told]] = {
     "leak": (100.0, ".2g", "%"),
     "first-leak-gust": (1.0, ".1f", "m/s"),
     "cut-area": (1.0, ".2f", "m2"),
 }
 """By which factor, with which digits and in which unit a figure is told."""
+IMPERIAL_DECIMALS: Final[Mapping[MeasureName, Told]] = {
+    **DECIMALS,
+    "first-leak-gust": (float(1 / MILE_AN_HOUR), ".1f", "mph"),
+    "cut-area": (float(1 / FOOT**2), ".1f", "sq ft"),
+}
 
 GALE: Final = "driving"
 """The weather case whose gust a detail should stand, where the scene has none."""
@@ -79,9 +86,9 @@ class Shown:
 
     def figure_words(self, figure: float | None, *, unit: bool = True) -> str:
         """A figure of the measure for people: `3.4 %`, `16.4 m/s`, `1.15 m2`; None of a gust: `over 75`."""
-        factor, digits, name = DECIMALS[self.measure]
+        factor, digits, name = self.told
         if figure is None:
-            words = f"over {MOST_GUST:g}"
+            words = f"over {factor * MOST_GUST:.4g}"
         elif figure == 0.0:
             words = "0"
         else:
@@ -89,9 +96,10 @@ class Shown:
             words = f"{float(words):g}" if "e" in words else words
         return f"{words} {name}" if unit else words
 
-    def tick_words(self, figure: float) -> str:
-        """A round figure at an axis, in the measure's unit."""
-        return f"{DECIMALS[self.measure][0] * figure:.9g}"
+    @property
+    def told(self) -> Told:
+        """How figures of the measure are told, in the units that are spoken."""
+        return (IMPERIAL_DECIMALS if spoken().is_imperial else DECIMALS)[self.measure]
 
 
 def shown_of(sweep: Sweep, rows: Mapping[int, Row]) -> Shown:
@@ -109,13 +117,6 @@ def shown_of(sweep: Sweep, rows: Mapping[int, Row]) -> Shown:
         wet = _wet(sweep.measure, figure, limit) if row["status"] == DONE else None
         points.append(Point(number, tuple(row["values"]), row["status"], figure, wet))
     return Shown(sweep, tuple(points), limit, words)
-
-
-def words_of(one: Varied, value: Value, *, unit: bool = True) -> str:
-    """A value of a parameter for people: `40 degrees`, `slates`."""
-    if not one.key.is_number or isinstance(value, str):
-        return str(value).lower() if isinstance(value, bool) else str(value)
-    return f"{value:g} {one.key.unit}".rstrip() if unit else f"{value:g}"
 
 
 def _wet(measure: MeasureName, figure: float | None, limit: float) -> bool | None:

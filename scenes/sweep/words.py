@@ -14,7 +14,8 @@ from scenes.say_text import count, hung, wrapped
 from scenes.sweep.case import Row
 from scenes.sweep.key import Value
 from scenes.sweep.rule import Condition, Way, equal_limits, near_rule_of, rule_of, thresholds
-from scenes.sweep.shown import Point, Shown, words_of
+from scenes.sweep.shown import Point, Shown
+from scenes.sweep.value_words import words_of
 from scenes.sweep.varied import Varied
 
 MOST_STEPS: Final = 5
@@ -85,9 +86,10 @@ def _conditions(shown: Shown, rule: Sequence[Condition]) -> str:
 
 def _condition(one: Varied, condition: Condition) -> str:
     told = [words_of(one, value) for value in condition.values]
+    verb = "are" if one.key.label.endswith("s") else "is"
     if condition.way == "among":
-        return f"{one.key.label} is {' or '.join(told)}"
-    return f"{one.key.label} is {told[0]} {BEYOND[condition.way]}"
+        return f"{one.key.label} {verb} {' or '.join(told)}"
+    return f"{one.key.label} {verb} {told[0]} {BEYOND[condition.way]}"
 
 
 def _begins(shown: Shown) -> str:
@@ -187,7 +189,7 @@ def varied_words(one: Varied) -> str:
 def _not_done(shown: Shown, rows: Mapping[int, Row]) -> list[str]:
     lines = []
     if shown.refused:
-        lines += wrapped(f"Of the cases {shown.refused:,} can't be built or measured:")
+        lines += wrapped(f"{count(shown.refused, 'case')} can't be built or measured:")
         lines += _reasons(shown, rows, failed=False)
     if shown.failed:
         lines += wrapped(f"In {count(shown.failed, 'case')} stackrain failed, a defect of its own:")

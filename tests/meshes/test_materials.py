@@ -87,6 +87,11 @@ def test_remarks_name_piece_need_and_limit() -> None:
         "divide it into at least 2 parts that lap",
         "apron must be stretched by 33 %, lead code 4 gives only 25 %: slit and patch it there",
     )
+    (welded,) = check_piece(LEAD, 1.6, 0.0, "saddle", joined="welded")
+    assert welded.startswith(
+        "saddle is 1600 mm long once its parts are welded, a piece of lead code 4 at"
+    )
+    assert welded.endswith("1500 mm: let at least 2 parts lap instead")
     (only,) = check_piece(MATERIALS["zinc"], 1.6, 0.06, "right")
     assert only.startswith("right must be stretched by 6 %, zinc gives none")
 

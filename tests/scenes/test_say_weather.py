@@ -26,6 +26,10 @@ from tests.scenes.gust_found import gusts_found
             "75 mm/h of rain that slants 30 degrees from the left, in still air",
         ),
         (
+            {"slant_deg": 1.0, "from_deg": 270.0},
+            "75 mm/h of rain that slants 1 degree from the left, in still air",
+        ),
+        (
             {"push_m_s2": [0.0, 2.5, 0.0]},
             "75 mm/h of rain, with a push on all water of (0, 2.5, 0) m/s2",
         ),
@@ -41,7 +45,7 @@ def test_the_answer_tells_the_weather_after_the_title() -> None:
     text = answer(found(weather=GALE, films={"rounds": 2, "settled": True}))
     assert " ".join(text.split("\n\n")[1].split()) == (
         "Weather: A gale with rain: 5.1 mm/h of rain, in gusts of 23.7 m/s (85 km/h) from the "
-        "right. The wind's films of water settled in 2 rounds."
+        "right. The films of water in this wind settled in 2 rounds."
     )
 
 

@@ -9,6 +9,8 @@ import numpy as np
 import pytest
 import shapely
 
+from meshes.around.worth_saying import worth_saying
+from meshes.build import pieces
 from scenes.cutting.cut_list import CutList, cut_list
 from scenes.cutting.lay_flat import signed_area
 from scenes.cutting.say import cut_text
@@ -107,3 +109,20 @@ def test_edges_of_a_zinc_piece_are_soldered() -> None:
     how = {worked.how for one in found("zinc").patterns for worked in one.worked}
     assert how == {"soldered"}
     assert any(one.piece.startswith("corner patch") for one in found("zinc").patterns)
+
+
+def test_what_is_divided_is_not_to_be_divided_again() -> None:
+    """Derived: an apron is cut in two lengths that lap; its saddle of two welded sheets is still as
+    long as it was, so lead's 1.5 m asks for a lap (`materials`). A sheet that fits says neither."""
+    remarks = found("wide").remarks
+    assert not [one for one in remarks if "divide it" in one or one.startswith("front apron is")]
+    (welded,) = [one for one in remarks if " long " in one]
+    assert welded.startswith(
+        "saddle flashing is 1969 mm long once its parts are welded, a piece of"
+    )
+    assert welded.endswith("let at least 2 parts lap instead")
+    scene = load("wide")
+    assert scene.detail is not None
+    made = worth_saying(scene.detail, pieces(scene.detail).values())
+    assert sum("divide it into at least 2 parts" in one for one in made) == 2
+    assert not [one for one in found("cottage").remarks if "parts" in one]

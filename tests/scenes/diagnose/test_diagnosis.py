@@ -3,25 +3,33 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 from PIL import Image
 
 from meshes.errors import SceneError
+from scenes import opengl, say_diagnosis
 from scenes.diagnose.diagnosis import Diagnosis, Seen, diagnose
 from scenes.diagnose.files import write_diagnosis
 from scenes.diagnose.suspects import suspects
 from scenes.diagnose.trial import LEAVES, State, Trial, tried
-from scenes.faults.catalogue import named
+from scenes.faults.apply import told_of
+from scenes.faults.catalogue import CATALOGUE, named
 from scenes.faults.fault import Asked, Fault
+from scenes.picture_page import Page
 from scenes.progress import Remarks
 from scenes.say_diagnosis import diagnosis_answer
 from scenes.scene import load
+from scenes.units import IMPERIAL
+from scenes.units_text import spoken_in
 
 QUIET = Remarks(quiet=True)
+METRIC = r"\d ?(?:mm|cm|m|m/s|kg|m2|ml|litres|km/h|mm/h)(?![\w/])"
 NAMES = ("split in a bend", "return missing")
 
 
@@ -98,6 +106,65 @@ def test_it_is_told_in_plain_words(right: Diagnosis) -> None:
     assert text.count("Look: ") >= 2
     assert "common practice, no source" in text
     assert max(map(len, text.splitlines())) <= 100
+
+
+def everything(found: dict[str, Any]) -> dict[str, Any]:
+    """A diagnosis with a suspect for every fault of the catalogue, in gusts and in calm rain by turns."""
+    row = next(row for row in found["suspects"] if row["goes_in_mm"])
+    rows = []
+    for rank, fault in enumerate(CATALOGUE, start=1):
+        asked = Asked(fault, fault.places[0] if fault.places else "", fault.usual)
+        calm = rank % 2 == 0
+        rows.append(
+            row | {"rank": rank, "faults": told_of([asked]), "look": [fault.look],
+                   "in_calm_rain": calm, "in_gusts_m_s": [] if calm else [11.85, 23.7]}
+        )  # fmt: skip
+    seen = found["seen"] | {"damp_mm": [[300.0, 260.0], [-25.4, 0.0]], "wind_from": "right"}
+    return found | {"suspects": rows, "seen": seen}
+
+
+def test_it_is_told_in_inches(right: Diagnosis, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Contract: no metric figure in the answer, whatever is suspected. Exact by hand: (300, 260) mm are
+    (11 3/4, 10 1/4) in to an eighth, 11.85 m/s 26.5 mph, 75 mm/h 2.95 in/h, 80 mm 3 1/8 in."""
+    metric = re.compile(METRIC)
+    told = right.to_dict()
+    whole = everything(told)
+    monkeypatch.setattr(say_diagnosis, "FIRST", len(CATALOGUE))
+    assert metric.search(diagnosis_answer(whole))
+    with spoken_in(IMPERIAL):
+        texts = [diagnosis_answer(told), diagnosis_answer(whole)]
+    for text in texts:
+        assert not metric.findall(text)
+        assert max(map(len, text.splitlines())) <= 100
+        for words in ("2.95 in/h", "3 1/8 in (one standard deviation", "in from the damp place"):
+            assert words in " ".join(text.split())
+    assert "Damp places at (11 3/4, 10 1/4) and (-1, 0) inches" in " ".join(texts[1].split())
+    assert "It leaks in gusts of 26.5 mph and more" in " ".join(texts[1].split())
+
+
+def test_its_picture_is_in_inches(
+    right: Diagnosis, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Contract: every word that is drawn."""
+    if opengl.problem():
+        pytest.skip("no OpenGL here")
+    said: list[str] = []
+    face = Page._face
+
+    def heard(page: Page, words: str, size: float) -> object:
+        said.append(words)
+        return face(page, words, size)
+
+    monkeypatch.setattr(Page, "_face", heard)
+    one = replace(right, explained=right.explained[:1])
+    with spoken_in(IMPERIAL):
+        write_diagnosis(one, tmp_path / "d", force=False, picture=True, remarks=QUIET)
+    text = "\n".join(said).replace("\u00a0", " ")
+    assert not re.findall(METRIC, text)
+    assert "in from the damp place" in text
+    assert "Damp at (11 3/4" in text
+    found = json.loads((tmp_path / "d" / "diagnosis.json").read_text())
+    assert found == one.to_dict()
 
 
 def test_a_damp_place_outside_the_ceiling_is_refused() -> None:

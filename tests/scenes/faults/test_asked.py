@@ -158,6 +158,7 @@ def test_words_of_every_fault(fault: Fault) -> None:
     told = fault.how_bad(fault.usual)
     assert "{" not in told
     assert fault.unit == "" or f"{fault.usual:g}" in told
+    assert fault.unit != "degrees" or fault.how_bad(1.0).startswith("1 degree ")
     sided = {"that side": set(ALL_ROUND), "that corner": set(CORNERS)}
     for words, places in sided.items():
         assert (words in fault.look) == (bool(fault.places) and set(fault.places) <= places)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -48,6 +49,19 @@ def test_the_list(stackrain: Run) -> None:
         assert fault.name in words
         assert f"{fault.done_wrong} Found {fault.found}. {fault.look}" in words
     assert "cover too narrow; front, left, right; 60 mm (10 to 130)" in words
+
+
+def test_the_lists_in_inches(stackrain: Run) -> None:
+    """Contract: figures and bounds alike, with their unit; what is typed stays in mm, and so it says.
+    Exact by hand: 60 mm are 2 3/8 in to a sixteenth, 10 are 3/8, 130 are 5 1/8; 1500 mm are 59 1/16 in."""
+    for scene in ((), ("cottage",)):
+        got = stackrain("faults", *scene, "--units", "imperial")
+        words = " ".join(got.stdout.split())
+        assert not re.findall(r"\d (?:mm|m|kg|m/s)\b", words)
+        assert "cover too narrow; front, left, right; 2 3/8 in (3/8 to 5 1/8 in)" in words
+        assert "gutter falls to the stack; 3 degrees (0.5 to 12 degrees)" in words
+        assert re.search(r"\(\d+ to \d+\)", words) is None
+    assert words.count("lead code 4 comes in pieces of up to 59 1/16 in") == 1
 
 
 def test_the_list_for_a_scene(stackrain: Run) -> None:
@@ -122,7 +136,8 @@ def test_what_the_made_parts_refuse(stackrain: Run, tmp_path: Path, command: str
     """A cut that finds nothing to cut: the same, though it is found when the scene is built."""
     got = stackrain(command, "cottage", "--fault", "torn by heat", "-o", "out", "--quiet")
     assert got.exit_code == 2
-    assert "torn by heat: cottage has a front apron that is 690 mm long" in got.stderr
+    told = "torn by heat: cottage has a front apron that is 690 mm long, and lead code 4 comes in pieces of"
+    assert got.stderr.strip().endswith(f"{told} up to 1500 mm")
     assert not (tmp_path / "out").exists()
 
 

@@ -74,6 +74,20 @@ def test_nothing_overlaps_or_leaves_the_page(paper: PaperName, units: Units) -> 
         assert all(9.9 <= y <= page.size.height - 9.9 for _, y in points)
 
 
+@PAPERS
+@BOTH
+def test_no_words_are_too_small_to_read_on_paper(paper: PaperName, units: Units) -> None:
+    """Contract: 7 points at least on both sides (common practice, no source: small print of forms is 6 to 8),
+    as an independent reader of the PDF measures them."""
+    content = sheet_bytes(Path("sheet.pdf"), paper, units, how=True)
+    with pdfplumber.open(BytesIO(content)) as document:
+        sizes = [
+            (round(one["size"], 2), one["text"]) for page in document.pages for one in page.chars
+        ]
+    assert len(sizes) > 3000
+    assert min(sizes) >= (7.0, "")
+
+
 def test_each_letter_lies_in_its_disc() -> None:
     """Derived: the text's width, and the height of capitals, lie within the circle."""
     marks = sheet_page("a4", METRIC).marks

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -10,9 +11,18 @@ from typing import Any
 import html5lib
 import pytest
 
-from scenes.report.assumed import measures_of
+from meshes.around.worth_saying import worth_saying
+from meshes.build import pieces
+from scenes.cutting.cut_list import cut_list
+from scenes.cutting.dressing import Dressing
+from scenes.report.assumed import _model, measures_of
+from scenes.report.cut_told import cut_told
 from scenes.report.html import report_page
+from scenes.report.plain_words import PLAIN, VALUES
 from scenes.scene import Scene, load, names, read
+from scenes.tables import SceneTable
+from scenes.units import IMPERIAL
+from scenes.units_text import spoken_in
 from tests.scenes.page.shown_once import leaking
 
 NASTY = "<script>alert(1)</script> </title> & \" ' {{ 7 * 7 }}"
@@ -99,3 +109,65 @@ def test_parts_from_files_have_no_measures() -> None:
     text = '[[part]]\nname = "roof"\nfile = "roof.stl"\nrole = "covering"\nunit = "mm"\n'
     scene: Scene = read(text, "parts.toml", Path())
     assert measures_of(scene) == ()
+
+
+@pytest.mark.parametrize("name", names())
+def test_usual_values_are_in_plain_words(name: str) -> None:
+    """Contract: no word of a scene's file that says nothing to its reader, no key, no singular in the plural;
+    nothing of what the detail has no use for, but all that its file says."""
+    scene = load(name)
+    for one in measures_of(scene):
+        said = f"{one.in_full}: {one.value}"
+        assert "_" not in said
+        assert not re.search(r"\bauto\b|\bNone\b|\b1 degrees", said), said
+        assert (one.value == "none") <= (one.plain == "leaves")
+        assert not re.search(r"\bof a$|: [^:]+: ", said), said
+    plain = {one.plain for one in measures_of(scene) if not one.given}
+    assert ("soaker width" in plain) == (name == "stepped")
+    assert "waves, trough to crest" not in plain
+
+
+def test_a_choice_counts_what_goes_with_it(smallest: str) -> None:
+    """Derived: the size of a heap matters where there is one, and is told though no file has it."""
+    leaves = smallest + '\n[debris]\nleaves = "both"\n'
+    for text, told in ((smallest, False), (leaves, True)):
+        plain = {one.plain: one.value for one in measures_of(read(text, "own.toml", Path()))}
+        assert ("height of the leaves" in plain) == told
+    assert plain["leaves"] == "in both ends"
+
+
+def test_every_key_with_words_of_its_own_is_a_key() -> None:
+    """Contract: a name in the tables of words is one that a scene file knows, and so is each choice."""
+    for table, key in PLAIN:
+        assert key in (_model(table) if table else SceneTable).model_fields, (table, key)
+    for table, key, choice in VALUES:
+        field = (_model(table) if table else SceneTable).model_fields[key]
+        assert repr(choice) in repr(field.annotation), (table, key, choice)
+
+
+def test_the_usual_values_in_inches() -> None:
+    """Exact: 75 mm are 2 15/16 in, 25 mm 1 in; degrees that are no pitch stay."""
+    with spoken_in(IMPERIAL):
+        document = _parsed(report_page(_found(), leaking().scene, None, page=False))
+    said = _text(document.find("body"))
+    for words in (
+        "leg up the slope: so long that it rises 2 15/16 in", "fall to the stack: 1 degree;",
+        "What is there: a level gutter; turn-in: 1 in;", "pitch of the rafters: 10 1/8 in 12",
+    ):  # fmt: skip
+        assert words in said
+    assert not re.findall(r"\d ?(?:mm|cm|m|m/s|kg|ml|litres|km/h)(?![\w/])", said)
+
+
+def test_with_a_cut_list_the_pieces_are_told_of_as_they_are_cut() -> None:
+    """Derived: what is cut in lengths that lap is not to be divided again; without a list nobody has said."""
+    scene = load("wide")
+    assert scene.detail is not None
+    found = _found() | {"making": list(worth_saying(scene.detail, pieces(scene.detail).values()))}
+    cut = cut_told(cut_list(scene), Dressing((), ()))
+    alone, together = (
+        _text(_parsed(report_page(found, scene, None, page=False, cut=one))) for one in (None, cut)
+    )
+    assert alone.count("divide it into at least 2 parts that lap") == 2
+    assert "divide it" not in together
+    assert "front apron, length 2 of 2" in together
+    assert "saddle flashing is 1969 mm long once its parts are welded" in together

@@ -6,7 +6,9 @@ import http.client
 import json
 import socket
 import threading
+import time
 from collections.abc import Iterator
+from contextlib import closing
 from types import SimpleNamespace
 from typing import Any
 from urllib.parse import urlsplit
@@ -16,7 +18,7 @@ import pytest
 from meshes.errors import SceneError
 from scenes.page.packing import unpacked
 from scenes.stand.app import LARGEST_BODY
-from scenes.stand.serve import is_loopback, stand_of
+from scenes.stand.serve import Stand, is_loopback, stand_of
 from tests.scenes.stand.benches import bench
 
 
@@ -66,6 +68,53 @@ def test_bad_callers_do_not_end_it(place: tuple[str, int]) -> None:
     for caller in callers:
         caller.join(60)
     assert _post(place, GOOD)[0] == 200
+
+
+def _stops(stand: Stand) -> float:
+    """Seconds that a stand takes to end, which has something connected to it."""
+    thread = threading.Thread(target=stand.serve, daemon=True)
+    thread.start()
+    where = urlsplit(stand.address)
+    assert where.hostname
+    assert where.port
+    kept = http.client.HTTPConnection(where.hostname, where.port, timeout=60)
+    with (
+        closing(kept),
+        socket.create_connection((where.hostname, where.port), timeout=60) as silent,
+    ):
+        for _ in range(2):
+            kept.request("GET", "/nothing")
+            assert kept.getresponse().read()
+        assert kept.sock is not None  # it was not closed after the answer
+        begun = time.monotonic()
+        stand.stop()
+        thread.join(20)
+        assert not thread.is_alive()
+        took = time.monotonic() - begun
+        assert silent.recv(1) == b""
+        assert kept.sock.recv(1) == b""
+    with pytest.raises(OSError, match="refused"):
+        socket.create_connection((where.hostname, where.port), timeout=10)
+    return took
+
+
+def test_it_ends_while_browsers_are_connected() -> None:
+    """Contract: one that keeps its connection and one that says nothing hear of the end at once, not only
+    after the 30 s that an idle connection is kept."""
+    assert _stops(stand_of(bench("terrace"), {}, host="127.0.0.1", port=0)) < 10
+
+
+def test_a_name_of_two_addresses(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Contract: as "localhost" is where IPv6 is too; it listens at both, says where and ends."""
+    real = socket.getaddrinfo
+
+    def both(host: Any, *asked: Any, **more: Any) -> Any:
+        names = ("127.0.0.1", "127.0.0.2") if host == "localhost" else (host,)
+        return [found for name in names for found in real(name, *asked, **more)]
+
+    monkeypatch.setattr(socket, "getaddrinfo", both)
+    stand = stand_of(bench("terrace"), {}, host="localhost", port=0)
+    assert _stops(stand) < 10
 
 
 def test_a_port_that_is_taken_is_one_line(place: tuple[str, int]) -> None:

@@ -97,7 +97,7 @@ def test_the_least_and_the_most_sheet_metal() -> None:
 def test_names_are_told_by_name() -> None:
     """Derived: a parameter that can't be counted has no or less."""
     told = headline(shown(lambda j, p: float(j != "fin"), "joint=return,fin,bossed", GRID[0]))
-    assert told.startswith("Leaks where corners is return or bossed.")
+    assert told.startswith("Leaks where corners are return or bossed.")
 
 
 def test_a_rule_of_three_parameters_and_names() -> None:
