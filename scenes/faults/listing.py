@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
-from meshes.build import build
 from meshes.errors import SceneError
-from meshes.parts import Assembly
-from meshes.spec import Detail
-from scenes.faults.apply import called, made_wrong, with_faults
 from scenes.faults.catalogue import CATALOGUE, amount_words
 from scenes.faults.fault import Fault
 from scenes.say_text import hung
-from scenes.scene import Scene
 from scenes.units_text import spoken
+
+if TYPE_CHECKING:
+    from meshes.parts import Assembly
+    from meshes.spec import Detail
+    from scenes.scene import Scene
 
 KEPT = 4
 """Assemblies remembered while faults are tried: the right one, and those of the last few measures."""
@@ -31,6 +32,9 @@ def listed() -> str:
 
 def listed_for(scene: Scene) -> str:
     """The faults that a scene has room for with the places that have, and why not the others."""
+    from meshes.build import build
+    from scenes.faults.apply import called
+
     fits: list[str] = []
     others: list[str] = []
     remembered = lru_cache(maxsize=KEPT)(build)
@@ -47,7 +51,7 @@ def listed_for(scene: Scene) -> str:
 
 
 def places_in(
-    scene: Scene, fault: Fault, build: Callable[[Detail], Assembly] = build
+    scene: Scene, fault: Fault, build: Callable[[Detail], Assembly]
 ) -> tuple[tuple[str, ...], str]:
     """Where a scene has room for a fault of its usual size, ("",) for one without a side; and the line
     that says why it has none, "" where it has. build: as in `made_wrong`."""
@@ -57,6 +61,8 @@ def places_in(
 
 
 def _why_not(scene: Scene, fault: Fault, place: str, build: Callable[[Detail], Assembly]) -> str:
+    from scenes.faults.apply import made_wrong, with_faults
+
     try:
         made_wrong(with_faults(scene, [f"{fault.name}@{place}" if place else fault.name]), build)
     except SceneError as error:
