@@ -10,6 +10,8 @@ from pathlib import Path
 from typing import Any, TypeVar, cast
 
 import numba
+import numpy as np
+from numpy.typing import NDArray
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -68,6 +70,11 @@ def _sources_stamp() -> str:
 
 def _cache_file(kernel: Any) -> Any:
     return getattr(getattr(kernel, "_cache", None), "_cache_file", None)
+
+
+def in_one_piece(rows: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Rows as kernels are compiled for them: of another layout, they would be compiled once more."""
+    return np.ascontiguousarray(rows, dtype=np.float64)
 
 
 def inlined(function: Function) -> Function:

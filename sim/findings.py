@@ -130,11 +130,8 @@ def find(
     laps = laps or meanwhile(partial(LapsKnown.on, charts.surface, charts.caster))
     water = shares(drops, trace)
     sample = evenly(len(drops), ASKED)
-    paths, flow, total = (
-        record(charts, drops, sample),
-        drops.flow[sample],
-        fsum(drops.flow.tolist()),
-    )
+    paths, flow = record(charts, drops, sample), drops.flow[sample]
+    total = fsum(drops.flow.tolist())
     behind, behind_se = Whole.of(flow).share(went_behind(charts, paths))
     standing: tuple[Standing, ...] = ()
     level: tuple[Gutter, ...] = ()

@@ -95,12 +95,14 @@ class _Measure:
         round the stack, one for each place; of one that is between courses in part, one for that part."""
         rows = np.flatnonzero((self.borders.outer.part == upper) & (self.borders.over == lower))
         outer, off_corners = self.borders.outer.rows(rows), self.borders.off_corners[rows]
-        if not self._is_flashing(upper):
-            outer = waves_levelled(outer)
+        flashing = self.surface.part_roles[upper] is Role.FLASHING
+        waves = None if flashing else in_waves(outer)
+        if waves is not None:
+            outer = waves_levelled(outer, waves)
         ways = self._ways(outer, self.borders.foot[rows], upper, lower)
         if not len(ways.open_row):
             return []
-        sizes = self._sizes(ways, upper, outer, rows)
+        sizes = self._sizes(ways, outer, rows, waves)
         place = self._places(outer.rows(ways.open_row))
         between = self.borders.between[rows[ways.open_row]]
         run = (outer.run[ways.open_row] * len(WORDS) + place) * 2 + between
@@ -139,9 +141,6 @@ class _Measure:
         place = self.places.numbers(np.concatenate([outer.middle, middle]))
         return np.where(winds[run], place[: len(run)], place[len(run) :][run])
 
-    def _is_flashing(self, part: int) -> bool:
-        return self.surface.part_roles[part] is Role.FLASHING
-
     def _ways(self, outer: HalfEdges, foot: Floats, upper: int, lower: int) -> Ways:
         """Ways to the lower sheet's borders, along it; and to the upper's folds away from it."""
         borders = self.borders
@@ -152,23 +151,23 @@ class _Measure:
         found = found.or_shorter(ways_round_corners(foot, outer, corners, onward, hidden))
         return found.or_shorter(ways_between(outer.middle, outer, away))
 
-    def _sizes(self, ways: Ways, upper: int, outer: HalfEdges, rows: Ints) -> _Sizes:
+    def _sizes(self, ways: Ways, outer: HalfEdges, rows: Ints, waves: Flags | None) -> _Sizes:
         """Ways as they are judged: those of flashings that lie on the roof, in its plane; so are those of
         other sheets in waves, for from a crest to a trough it is nearer than along either. rows: of the open
-        edges."""
+        edges; waves: which of those are, None for a flashing's."""
         straight = ways.inner - ways.start
         length, rise = ways.length, straight[:, 2]
         row = rows[ways.open_row]
         upright, between = self.borders.upright[row], self.borders.between[row]
         if self.slopes is not None:
             along = self.slopes.along(ways.start, straight)
-            if self._is_flashing(upper):
+            if waves is None:
                 both = np.linalg.norm(straight, axis=1) * np.linalg.norm(along, axis=1)
                 lies = ((straight * along).sum(axis=1) > np.cos(LYING) * both) & ~ways.bent
                 # A sheet between courses lies as they do, without a bend at any nose.
                 lies &= ~between
             else:
-                lies = in_waves(outer)[ways.open_row] & ~upright & ~ways.bent
+                lies = waves[ways.open_row] & ~upright & ~ways.bent
             length = np.where(lies, np.linalg.norm(along, axis=1), length)
             rise = np.where(lies, along[:, 2], rise)
         pitch = np.full(len(length), np.nan)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
-from sim.compiled import compiled
+from sim.compiled import compiled, in_one_piece
 from sim.laps_borders import Flags, Floats, HalfEdges, Ints
 from sim.laps_table import FARTHEST, GAP, SQUARE
 
@@ -55,8 +55,8 @@ def ways_between(
     nearest, inner = np.full(len(outer), -1, np.int64), np.empty((len(outer), 3))
     length = np.empty(len(outer))
     _shortest(
-        _plain(start), _plain(outer.inward), _plain(hidden.start), _plain(hidden.end),
-        _plain(hidden.inward), nearest, inner, length,
+        in_one_piece(start), in_one_piece(outer.inward), in_one_piece(hidden.start), in_one_piece(hidden.end),
+        in_one_piece(hidden.inward), nearest, inner, length,
     )  # fmt: skip
     found = np.flatnonzero(nearest >= 0)
     nearest = nearest[found]
@@ -139,11 +139,10 @@ def in_waves(pieces: HalfEdges) -> Flags:
     return waves
 
 
-def waves_levelled(pieces: HalfEdges) -> HalfEdges:
-    """Pieces that look inward as their run does on the whole, where it is in waves: up a flank water goes
-    straight on, not across it."""
+def waves_levelled(pieces: HalfEdges, waves: Flags) -> HalfEdges:
+    """Pieces that look inward as their run does on the whole, where it is in `waves` (n,): up a flank water
+    goes straight on, not across it."""
     inward = pieces.inward.copy()
-    waves = in_waves(pieces)
     for run in np.unique(pieces.run[waves]).tolist():
         mine = pieces.run == run
         whole = (inward[mine] * pieces.length[mine][:, None]).sum(axis=0)
@@ -160,8 +159,3 @@ def _straightened(line: Floats) -> Floats:
     along /= np.linalg.norm(along, axis=1)[:, None]
     bends: Flags = (along[1:] * along[:-1]).sum(axis=1) < 1 - 1e-9
     return line[np.concatenate([[True], bends, [True]])]
-
-
-def _plain(rows: Floats) -> Floats:
-    """In one piece, as the kernel was compiled for."""
-    return np.ascontiguousarray(rows, dtype=np.float64)

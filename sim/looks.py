@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.cast import RAYS, Caster
-from sim.compiled import compiled
+from sim.compiled import compiled, in_one_piece
 from sim.pointers import pointer
 from sim.tables import hot_tree
 from sim.threads import in_threads
@@ -31,7 +31,7 @@ def layers(
     """
     n = len(points)
     distance, face = np.full((n, deep), np.inf), np.full((n, deep), -1, dtype=np.int64)
-    start, way = _plain(points), _plain(directions)
+    start, way = in_one_piece(points), in_one_piece(directions)
 
     def work(first: int, last: int) -> None:
         rows = slice(first * RAYS, last * RAYS)
@@ -45,7 +45,7 @@ def sees_any(caster: Caster, points: Floats, ways: Floats) -> Flags:
     """Whether from points (n, 3), recentred, nothing is in the way on at least one of the ways (k, 3)."""
     n = len(points)
     seen = np.zeros(n, dtype=np.bool_)
-    start, way = _plain(points), _plain(ways)
+    start, way = in_one_piece(points), in_one_piece(ways)
 
     def work(first: int, last: int) -> None:
         rows = slice(first * RAYS, last * RAYS)
@@ -89,8 +89,3 @@ def _sees_any(tree, starts, ways, seen):
                 break
     # Named here so that it outlives the pointer to it.
     room[0] = 0
-
-
-def _plain(rows: Floats) -> Floats:
-    """In one piece, as the kernels were compiled for."""
-    return np.ascontiguousarray(rows, dtype=np.float64)

@@ -24,6 +24,9 @@ from sim.threads import RUN, in_threads
 from sim.tree import DEPTH
 from sim.walk import walk
 
+HANDED_OVER = 4
+"""Runs that one thread gets at a time: to hand one over costs about as much as to follow its drops."""
+
 __all__ = ["Paths", "Trace", "is_compiled", "record", "trace"]
 
 
@@ -245,7 +248,7 @@ def _walk_all(
             paths.kind,
         )  # fmt: skip
 
-    in_threads(work, len(runs), threads, least=4)
+    in_threads(work, len(runs), threads, least=HANDED_OVER)
     return counts
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from itertools import combinations
 from pathlib import Path
 
@@ -14,7 +14,6 @@ from scenes import opengl
 from scenes.gust_picture import SIZE, draw_gusts
 from scenes.label_layout import Box
 from scenes.picture import draw
-from scenes.picture_page import Page
 from scenes.picture_strokes import Stroke, words_of
 from scenes.scale_bar import ROUND, round_length
 from scenes.stage import Stage
@@ -23,6 +22,7 @@ from scenes.units import FOOT, IMPERIAL, INCH
 from scenes.units_text import spoken_in
 from tests.scenes.gust_found import HOURS, gusts_found
 from tests.scenes.picture_house import answer, house, water
+from tests.scenes.picture_words import words_on_pages
 from tests.scenes.test_picture_fields import field
 
 Run = Callable[..., Result]
@@ -31,17 +31,9 @@ FEW = ("--drops", 300, "--quiet")
 
 
 @pytest.fixture
-def written(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[str]]:
+def written(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """What pages have written on them, as it stands there."""
-    said: list[str] = []
-    face = Page._face
-
-    def heard(page: Page, words: str, size: float) -> object:
-        said.append(words)
-        return face(page, words, size)
-
-    monkeypatch.setattr(Page, "_face", heard)
-    return said
+    return words_on_pages(monkeypatch)
 
 
 def test_a_picture_in_inches(written: list[str], tmp_path: Path) -> None:

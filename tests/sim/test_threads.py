@@ -9,7 +9,7 @@ import pytest
 
 from meshes.errors import SceneError
 from scenes.in_processes import Workers
-from sim.threads import LIMIT, cores, in_threads
+from sim.threads import LIMIT, cores, in_threads, meanwhile
 
 
 @pytest.mark.parametrize("threads", [1, 2, 5, None])
@@ -56,3 +56,23 @@ def test_processes_share_the_cores() -> None:
     """Derived: as many processes as cores, and one more, have one each."""
     with Workers(max(2, cores())) as workers:
         assert set(workers.map(os.getenv, [(LIMIT,)] * 3)) == {"1"}
+
+
+@pytest.mark.parametrize("threads", [1, 2])
+def test_work_beside_is_done_once_and_its_error_raised(threads: int) -> None:
+    """Contract: asked twice, the same result; what it raised comes when it is asked for, not before."""
+    done: list[int] = []
+
+    def work() -> int:
+        in_threads(lambda first, last: done.extend(range(first, last)), 9, threads)
+        return len(done)
+
+    asked = meanwhile(work, threads)
+    assert (asked(), asked(), sorted(done)) == (9, 9, list(range(9)))
+
+    def fails() -> int:
+        raise ValueError("no")
+
+    wrong = meanwhile(fails, threads)
+    with pytest.raises(ValueError, match="no"):
+        wrong()

@@ -21,12 +21,12 @@ from scenes.diagnose.trial import LEAVES, State, Trial, tried
 from scenes.faults.apply import told_of
 from scenes.faults.catalogue import CATALOGUE, named
 from scenes.faults.fault import Asked, Fault
-from scenes.picture_page import Page
 from scenes.progress import Remarks
 from scenes.say_diagnosis import diagnosis_answer
 from scenes.scene import load
 from scenes.units import IMPERIAL
 from scenes.units_text import spoken_in
+from tests.scenes.picture_words import words_on_pages
 
 QUIET = Remarks(quiet=True)
 METRIC = r"\d ?(?:mm|cm|m|m/s|kg|m2|ml|litres|km/h|mm/h)(?![\w/])"
@@ -148,14 +148,7 @@ def test_its_picture_is_in_inches(
     """Contract: every word that is drawn."""
     if opengl.problem():
         pytest.skip("no OpenGL here")
-    said: list[str] = []
-    face = Page._face
-
-    def heard(page: Page, words: str, size: float) -> object:
-        said.append(words)
-        return face(page, words, size)
-
-    monkeypatch.setattr(Page, "_face", heard)
+    said = words_on_pages(monkeypatch)
     one = replace(right, explained=right.explained[:1])
     with spoken_in(IMPERIAL):
         write_diagnosis(one, tmp_path / "d", force=False, picture=True, remarks=QUIET)
