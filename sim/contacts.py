@@ -145,6 +145,9 @@ class _Joined:
         way = stop - start
         size = np.linalg.norm(way, axis=1)
         line, point = near_lines(places, start, stop, min(self.reach, ON_LINE))
+        # Lines whose ends were drawn together have no middle.
+        long = size[line] > 0
+        line, point = line[long], point[long]
         along = ((places[point] - start[line]) * way[line]).sum(axis=1) / size[line]
         within = (along > self.reach) & (along < size[line] - self.reach)
         between: dict[int, list[tuple[float, int]]] = {}
