@@ -8,10 +8,11 @@ import numpy as np
 
 from meshes.layout import Layout
 from meshes.line import Line, between, height
-from meshes.piece import Named, Piece, mirrored, piece, strips, upright
+from meshes.piece import TIGHT, Named, Piece, mirrored, piece, strips, upright
 from meshes.spec import SIDES, Side
-from meshes.turn_in import PAST_CORNER, level_turn_in
+from meshes.turn_in import FALL, PAST_CORNER, level_turn_in, side_turn_in
 
+END_SLIT = 2e-5  # [m] between the front end and the outer end, dressed against each other
 LEAST_END = 0.010  # [m] an end shorter than this past the stack can't be turned down
 
 
@@ -50,6 +51,13 @@ def back_gutter(layout: Layout) -> Piece:
     shoulder = min(end, edge)
     inner = min(half, edge)
     top = foot + detail.gutter.upstand
+    returns = [
+        side
+        for side in SIDES
+        if turned_down
+        and detail.gutter.upstand_return > 0
+        and _return_is_free(layout, side, y, foot)
+    ]
     named: list[Named] = [
         (
             "upstand",
@@ -60,14 +68,19 @@ def back_gutter(layout: Layout) -> Piece:
         wall = detail.stack.depth
         # Snow lies tight round the stack's corners.
         past = 0.0 if detail.debris.snow > 0 else PAST_CORNER
-        named.append(level_turn_in(inner, y, wall, top, detail.gutter.turn_in, -1.0, past=past))
+        left, right = (end if side in returns else 0.0 for side in SIDES)
+        named.append(
+            level_turn_in(
+                inner, y, wall, top, detail.gutter.turn_in, -1.0, past=past, round_to=(left, right)
+            )
+        )
     names = ("sole", "leg", "welt edge", "welt")
     for name, strip in zip(names, strips("", leg_line(layout), -edge, edge), strict=False):
         named.append((name, strip[1]))
     if turned_down:
         for side in SIDES:
             ends = _front_end(layout, end, edge, y, foot) + _outer_end(layout, edge, y)
-            if detail.gutter.upstand_return > 0 and _return_is_free(layout, side, y, foot):
+            if side in returns:
                 ends += _upstand_return(layout, side, end, y, foot, top)
             named += mirrored(ends) if side == "left" else ends
     return piece("back gutter", named, wet=(0.0, 1.0, 0.0))
@@ -76,22 +89,40 @@ def back_gutter(layout: Layout) -> Piece:
 def _upstand_return(
     layout: Layout, side: Side, end: float, y: float, foot: float, top: float
 ) -> list[Named]:
-    """The upstand carried round the corner onto the stack's side, its edge dressed to the wall.
+    """The upstand carried round the corner onto the stack's side, its edge dressed to the wall and its
+    turn-in carried on with it.
 
     Outside the side flashing it closes the corner down to the end lap. No flat sheet has this and the
     end drop both: it is soldered or welded on.
     """
-    gap = layout.detail.gap
-    back = y - layout.front_lines["gutter"] - layout.detail.gutter.upstand_return
-    wall, low = layout.half_stack + 0.5 * gap, max(foot, layout.water_line(back) + 0.008)
+    detail = layout.detail
+    front = layout.front_lines["gutter"]
+    back = y - front - detail.gutter.upstand_return
     bottom = [(back, foot), (y, foot)]
     if layout.earlier(side, "gutter"):
         bottom = between(layout.cover_line("gutter"), back, y).tolist()
     found: list[Named] = [("upstand return", upright(end, [*bottom, (y, top), (back, top)]))]
-    if low < top - 0.010:
-        edge = [(end, back, low), (end, back, top), (wall, back, top), (wall, back, low)]
-        found.append(("return edge", edge))
+    wall = layout.half_stack + TIGHT
+    lift = (end - wall) * tan(FALL) if detail.gutter.turn_in > 0 else 0.0
+    low = [(end, foot), (wall, foot)]
+    if layout.earlier(side, "gutter"):
+        low = _over_the_side(layout, side, end, wall, back)
+    if low[0][1] < top - 0.010:
+        rows = [*low, (wall, top + lift), (end, top)]
+        found.append(("return edge", [(x, back, z) for x, z in rows]))
+    if detail.gutter.turn_in > 0:
+        found.append(side_turn_in(end, y, front + detail.gutter.turn_in, top, back))
     return found
+
+
+def _over_the_side(
+    layout: Layout, side: Side, end: float, wall: float, y: float
+) -> list[tuple[float, float]]:
+    """(x, z) [m] of the return's edge where it is cut to the side's turn-in: outside, and at the wall."""
+    bend = layout.half_stack + layout.side_lines[side]
+    fall = tan(FALL) if layout.detail.sides.turn_in > 0 else 0.0
+    foot = layout.water_line(y) + TIGHT
+    return [(x, foot + (bend - x) * fall / cos(layout.detail.roof.pitch)) for x in (end, wall)]
 
 
 def _return_is_free(layout: Layout, side: Side, y: float, foot: float) -> bool:
@@ -117,7 +148,7 @@ def _outer_end(layout: Layout, edge: float, y: float) -> list[Named]:
     fall = tan(layout.detail.gutter.sole_fall)
     front, foot = sole_front(layout)
     lift = 3 * gap / cos(layout.detail.roof.pitch)
-    low = y + gap
+    low = y + END_SLIT
     tip = (foot - front * fall - lift) / (slope - fall)
 
     def sole(at: float) -> float:

@@ -87,7 +87,8 @@ def _snow(layout: Layout) -> Manifold:
     body -= _before(half, wall, DEEP)
     # The upstand with its turn-in and returns, and whatever of the sides ends beside it.
     beside = max(layout.side_lines.values()) + half
-    sheets = foot + detail.gutter.upstand + (front - wall) * tan(FALL)
+    inward = max(front - wall, layout.side_lines["gutter"])
+    sheets = foot + detail.gutter.upstand + inward * tan(FALL)
     return body - _before(beside, front, sheets)
 
 

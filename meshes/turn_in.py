@@ -27,22 +27,48 @@ def level_turn_in(
     inward: float,
     *,
     past: float,
+    round_to: tuple[float, float] = (0.0, 0.0),
 ) -> Named:
     """Turn-in of an apron or a back gutter: level along its bend, mitred at the stack's corners.
 
     half: half the stack's width; line: y of the bend; wall: y of the stack's face; height: z of the
     bend; inward: +1 when the stack lies up the slope; past: how far its ends reach round the stack's
-    corners, so that nothing runs down past them; 0: they stop short [m].
+    corners, so that nothing runs down past them; 0: they stop short; round_to: distance from the
+    stack's middle of the bend of a `side_turn_in` that goes on from its left and from its right end,
+    0 where there is none [m].
     """
 
     def at(x: float, y: float) -> tuple[float, float, float]:
         return (x, y, height + abs(y - line) * tan(FALL))
 
-    rows = [(half, line), (half - CLEAR_OF_MITRE, wall)]
-    if past > 0:
-        rows[1:] = [(half + past, wall - inward * past), (half + past, wall)]
-    rows.append((half - CLEAR_OF_MITRE - depth, wall + inward * depth))
-    corners = [at(x, y) for x, y in rows] + [at(-x, y) for x, y in reversed(rows)]
+    def end(bend: float) -> list[tuple[float, float]]:
+        if bend > 0:
+            reach = abs(wall - line) + depth
+            return [(bend, line), (bend - reach, line + inward * reach)]
+        rows = [(half, line), (half - CLEAR_OF_MITRE, wall)]
+        if past > 0:
+            rows[1:] = [(half + past, wall - inward * past), (half + past, wall)]
+        return [*rows, (half - CLEAR_OF_MITRE - depth, wall + inward * depth)]
+
+    left, right = (end(bend) for bend in round_to)
+    corners = [at(x, y) for x, y in right] + [at(-x, y) for x, y in reversed(left)]
+    return ("turn-in", corners)
+
+
+def side_turn_in(bend: float, line: float, reach: float, height: float, stop: float) -> Named:
+    """A back gutter's turn-in where it goes on round the right corner, down to y = stop.
+
+    bend: x of the bend at the top of the upstand's return; line: y of the upstand's own bend;
+    reach: how far it goes in from each bend, in plan; height: z of both bends [m].
+    """
+    top = height + reach * tan(FALL)
+    inner = bend - reach
+    corners = [(bend, stop, height), (bend, line, height), (inner, line - reach, top)]
+    if line - reach > stop:
+        corners.append((inner, stop, top))
+    else:
+        short = line - stop
+        corners[2] = (bend - short, stop, height + short * tan(FALL))
     return ("turn-in", corners)
 
 

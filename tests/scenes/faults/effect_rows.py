@@ -68,7 +68,7 @@ STILL = (
         why="what runs down it runs in under the soaker below, past whose end the joint at the wall is open"),
 )  # fmt: skip
 IN_WIND = (
-    Row(fault="return tucked under@left", from_deg=270, effect="gust", gust=6.7, weather="spray rack",
+    Row(fault="return tucked under@left", from_deg=270, effect="storm", weather="spray rack",
         where=LEFT_CORNER, why="the apron's end faces what runs down the side, and the wind"),
     Row(fault="cover too narrow@left", from_deg=270, effect="gust", gust=14.8, weather="spray rack",
         where=(-480, -290, -100, 640), why="a lap across the slope stands by its width: 90 for 150 mm"),
@@ -76,7 +76,7 @@ IN_WIND = (
         where=(-470, 310, -60, 660), why="it takes away from the covers' laps all round"),
     Row(fault="gutter too short", from_deg=270, effect="gust", gust=11.9, weather="spray rack",
         where=(-420, -300, 430, 700), why="the gutter's end is the lap that is narrow then"),
-    Row(fault="mortar fallen out", from_deg=270, effect="gust", gust=8.0, weather="spray rack",
+    Row(fault="mortar fallen out", from_deg=270, effect="storm", weather="spray rack",
         where=(-310, 310, -40, 460), why="the wind presses into the open chases, over the turn-ins"),
     Row(fault="covering starts too high", from_deg=270, effect="gust", gust=15.8,
         why="the gutter's leg is so much shorter under its first course"),
@@ -90,8 +90,8 @@ IN_WIND = (
         where=(-470, -380, 60, 380), why="rain that is blown along flies in under the lifted edge"),
     Row(fault="gutter too narrow=100", from_deg=0, effect="gust", gust=28.0,
         why="the covering's nose, which drips, comes nearer to the wall that the wind strikes"),
-    Row(fault="turn-in too shallow@left", beside="mortar fallen out", from_deg=270, effect="gust",
-        gust=3.3, weather="spray rack", where=LEFT_WALL,
+    Row(fault="turn-in too shallow@left", beside="mortar fallen out", from_deg=270, effect="storm",
+        weather="spray rack", where=LEFT_WALL,
         why="in an open chase the turn-in stands by its depth: 10 for 25 mm"),
     Row(fault="slit corner without patch@front left", scene="zinc", from_deg=270, effect="gust",
         gust=4.6, weather="spray rack", where=LEFT_CORNER, why="a slit as wide as the bedding gap"),
