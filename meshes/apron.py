@@ -7,15 +7,15 @@ from math import cos, tan
 from meshes.fin import Fin, apron_fin, fin_above
 from meshes.layout import Layout
 from meshes.line import between, height
-from meshes.piece import Named, Piece, mirrored, piece, strips
+from meshes.piece import TIGHT, Named, Piece, mirrored, piece, strips
 from meshes.spec import SIDES, Side
-from meshes.turn_in import FALL, PAST_CORNER, STOP, level_turn_in
+from meshes.turn_in import BEFORE_CORNER, FALL, PAST_CORNER, STOP, level_turn_in, nose_x
 
 UNDER_WATER_LINE = 0.012  # [m] the apron's return ends this far below the side's turn-in
 
-WALL_EDGE = 0.0006
-"""How far before the stack's face the upstand's dressed end stops [m]: clear of the mitre of the
-sides' turn-ins (`turn_in.BEFORE_CORNER`), whatever the bedding gap."""
+FIN_CLEAR = 0.00005
+"""How much further the dressed end of a finned upstand stops before the sides' turn-ins [m]: it meets
+their folds below."""
 
 
 def apron_height(layout: Layout) -> float:
@@ -30,8 +30,10 @@ def apron(layout: Layout) -> Piece:
     Above those, the upstand's ends are dressed back to the wall.
     """
     detail = layout.detail
-    line, half = -layout.front_lines["apron"], layout.half_stack
-    x = half + layout.side_lines["apron"]
+    line = -layout.front_lines["apron"]
+    # Wide enough to meet the noses of the sides' turn-ins: no slit between them is open to the sky.
+    half = nose_x(layout) - TIGHT if detail.joint == "return" else layout.half_stack
+    x = layout.half_stack + layout.side_lines["apron"]
     section = layout.cover_line("apron")
     cover = between(section, layout.apron_edge, line)
     foot, top = float(cover[-1, 1]), apron_height(layout)
@@ -65,7 +67,9 @@ def _wall_edge(
     layout: Layout, side: Side, half: float, line: float, shoulder: float, top: float
 ) -> list[Named]:
     """The upstand's end dressed back to the wall, above whatever stands behind or within it."""
-    roof, wall = layout.detail.roof, -WALL_EDGE
+    roof = layout.detail.roof
+    # At the mitre of the side's turn-in, whatever the bedding gap.
+    wall = -BEFORE_CORNER - (FIN_CLEAR if layout.detail.joint == "fin" else TIGHT)
     low = max(shoulder, roof.underlay_front - layout.underlay_depth + 0.003)
     if not layout.earlier("apron", side):
         low = max(low, layout.water_line(line) + 0.004)
