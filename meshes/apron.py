@@ -13,9 +13,8 @@ from meshes.turn_in import BEFORE_CORNER, FALL, PAST_CORNER, STOP, level_turn_in
 
 UNDER_WATER_LINE = 0.012  # [m] the apron's return ends this far below the side's turn-in
 
-FIN_CLEAR = 0.00005
-"""How much further the dressed end of a finned upstand stops before the sides' turn-ins [m]: it meets
-their folds below."""
+FIN_CLEAR = 0.00016
+"""A finned upstand stays so far off the sides' turn-ins [m], which its ends would touch at a slant."""
 
 
 def apron_height(layout: Layout) -> float:
@@ -31,8 +30,9 @@ def apron(layout: Layout) -> Piece:
     """
     detail = layout.detail
     line = -layout.front_lines["apron"]
-    # Wide enough to meet the noses of the sides' turn-ins: no slit between them is open to the sky.
-    half = nose_x(layout) - TIGHT if detail.joint == "return" else layout.half_stack
+    # Wider than the stack, up to the noses of the sides' turn-ins: what runs down the stack's corner comes
+    # down in front, not between them.
+    half = nose_x(layout) - (FIN_CLEAR if detail.joint == "fin" else TIGHT)
     x = layout.half_stack + layout.side_lines["apron"]
     section = layout.cover_line("apron")
     cover = between(section, layout.apron_edge, line)
