@@ -84,7 +84,12 @@ def test_water_that_goes_elsewhere_is_noticed(monkeypatch: pytest.MonkeyPatch) -
 
 def test_a_package_that_is_missing_or_old(stackrain: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """Derived: named with what to type, exit 1, and nothing else is tried."""
-    asked = ["numpy>=999.1", "no-such-package>=2", "click>=8.4", 'ruff<0.1,>=0.05; extra == "lint"']
+    asked = [
+        "numpy>=999.1",
+        "no-such-package>=2",
+        "click>=8.4",
+        'pytest<0.1,>=0.05; extra == "lint"',
+    ]
     monkeypatch.setattr(metadata, "requires", lambda name: asked)
     got = stackrain("ready")
     assert got.exit_code == 1
