@@ -14,7 +14,8 @@ from meshes.turn_in import BEFORE_CORNER, FALL, PAST_CORNER, STOP, level_turn_in
 UNDER_WATER_LINE = 0.012  # [m] the apron's return ends this far below the side's turn-in
 
 FIN_CLEAR = 0.00016
-"""A finned upstand stays so far off the sides' turn-ins [m], which its ends would touch at a slant."""
+"""A finned upstand stays so far off the sides' turn-ins [m]: just apart, since where a drop left sheets
+that touch there hung on how finely they were cut."""
 
 
 def apron_height(layout: Layout) -> float:

@@ -39,7 +39,7 @@ def test_no_drop_is_left_unresolved(pitch: float, joint: Joint) -> None:
 
 
 @pytest.mark.parametrize("joint", ["return", "fin"])
-def test_built_sheets_have_no_contacts(joint: Joint) -> None:
+def test_built_sheets_touch_only_where_they_are_dressed_tight(joint: Joint) -> None:
     """Derived: sheets lie one bedding gap, 1 mm, apart, and the stand-off is 0.2 mm. Only the filling
     of pointed chases touches the turn-ins; the returns of the side flashings, which are dressed tight,
     touch the apron; and those of the back gutter the sides' turn-ins and the stack."""

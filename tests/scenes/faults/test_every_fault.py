@@ -172,7 +172,7 @@ LAPS = (
         highest("back cover flashing", Y), now=440 + 2),
 )  # fmt: skip
 SHEETS = (
-    # Without its turn-in the apron still ends in edges dressed to 0.6 mm from the wall.
+    # Without its turn-in the apron still ends in edges dressed to 0.55 mm from the wall.
     c("no turn-in@front", {"stack", APRON}, highest(APRON, Y, between_sides), -25.55),
     c("no turn-in@right", {"stack", RIGHT}, lowest(RIGHT, X, beside), 28),
     # From the bends, 4 mm off the wall, 25 mm in: behind the stack from mitre to mitre, and on each side.
