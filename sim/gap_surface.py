@@ -9,6 +9,7 @@ from meshes.errors import SceneError, require
 from meshes.parts import Assembly, Role
 from sim.cast import Caster
 from sim.contacts import join_contacts, only_solid, split_along
+from sim.gap_grading import Graded
 from sim.gap_knots import knotted
 from sim.gap_lines import SNAP, outline_lines, snapped
 from sim.laps_table import GAP
@@ -39,7 +40,8 @@ def storm_surface(assembly: Assembly | Surface, *, size: float = 0.035) -> Surfa
 
     Contacts are edges; faces are split along the outlines of the sheets that lap them; no edge is
     longer than `size` [m] in a lap with a flashing (in a narrow one of two: than part of its breadth),
-    than OPEN_SIZE in other laps and on what lies in the open. What is shut in and out of laps stays
+    than OPEN_SIZE in other laps and on what lies in the open; in other laps they grow to that with the
+    way from the flashings, for pressure changes fastest beside these. What is shut in and out of laps stays
     coarse, and so does the underlay.
     Raises SceneError for a size outside 1 mm to 1 m, and what `Surface.of` raises.
     """
@@ -55,8 +57,9 @@ def storm_surface(assembly: Assembly | Surface, *, size: float = 0.035) -> Surfa
     return refine(surface, *_limits(surface, size))
 
 
-def _limits(surface: Surface, size: float) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
-    """Longest edge (m,) [m] that each face may have; and its kind (m,): what faces either side."""
+def _limits(surface: Surface, size: float) -> tuple[NDArray[np.float64], NDArray[np.int64], Graded]:
+    """Longest edge (m,) [m] that each face may have; its kind (m,): what faces either side; and the
+    limits by place."""
     caster = Caster.of(surface)
     middle = surface.vertices[surface.faces].mean(axis=1) + surface.centre
     flashing = surface.of_role(surface.face_part, Role.FLASHING)
@@ -84,7 +87,8 @@ def _limits(surface: Surface, size: float) -> tuple[NDArray[np.float64], NDArray
     fine = np.where(
         sheets, np.clip(_breadth(surface, kind) / ACROSS, min(FINEST, size), size), size
     )
-    return np.where(near, fine, np.where(out, max(broad, size), np.inf)), kind
+    longest = np.where(near, fine, np.where(out, max(broad, size), np.inf))
+    return longest, kind, Graded.of(ends, near, weathered & lapped & ~near, size)
 
 
 def _breadth(surface: Surface, kind: NDArray[np.int64]) -> NDArray[np.float64]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -13,6 +14,8 @@ from sim.surface import Surface
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Limits = Callable[[Floats, Ints], Floats]
+"""Longest edge (m,) [m] of pieces, from their corners (m, 3, 3) [m] and the faces (m,) they are of."""
 
 SHORTEST = 2e-3
 """No edge shorter than this is halved [m]: pieces stay longer than 1 mm."""
@@ -24,11 +27,14 @@ ROUNDING = 1e-7
 """Normals of pieces that differ by less from their face's differ by rounding."""
 
 
-def refine(surface: Surface, longest: Floats, kind: NDArray[np.integer]) -> Surface:
+def refine(
+    surface: Surface, longest: Floats, kind: NDArray[np.integer], by_place: Limits | None = None
+) -> Surface:
     """The same surface with no edge of a face longer than its limit, in fat triangles.
 
     longest (m,) [m]: the limit of each face, above 0; kind (m,): edges between faces of one plane and
-    one kind may be laid anew, all others stay; faces of one kind have one limit. Edges that stay
+    one kind may be laid anew, all others stay; faces of one kind have one limit. by_place: a limit of
+    each piece besides, which is told by where it lies. Edges that stay
     are halved first, then edges that are the longest of all their faces and still too long (Rivara,
     Int. J. Numer. Methods Eng. 20 (1984) 745, memory), and after each round diagonals are changed over where
     that makes fatter triangles. Whoever has an edge that is halved is cut there too. Pieces keep
@@ -40,7 +46,6 @@ def refine(surface: Surface, longest: Floats, kind: NDArray[np.integer]) -> Surf
     faces = surface.corners[surface.faces].astype(np.int64)
     owner = np.flatnonzero(surface.solid)
     faces = faces[owner]
-    limit = np.maximum(longest, SHORTEST)
     kind = np.unique([surface.face_part, kind], axis=1, return_inverse=True)[1].ravel()
     borders_first = True
     for _ in range(MOST_ROUNDS):
@@ -48,14 +53,18 @@ def refine(surface: Surface, longest: Floats, kind: NDArray[np.integer]) -> Surf
         faces = flipped(points, faces, *flat)
         edge, ends = _edges(faces, len(points))
         length = np.linalg.norm(points[ends[:, 1]] - points[ends[:, 0]], axis=1)
+        limit = longest[owner]
+        if by_place is not None:
+            limit = np.minimum(limit, by_place(points[faces], owner))
+        limit = np.maximum(limit, SHORTEST)
         if borders_first:
             loose = np.concatenate(diagonals(points, faces, *flat))
             fixed = np.setdiff1d(np.arange(3 * len(faces)), loose, assume_unique=True)
-            marked = _too_long(edge, length, limit[owner], fixed)
+            marked = _too_long(edge, length, limit, fixed)
             borders_first = bool(marked.any())
         if not borders_first:
             half = 3 * np.arange(len(faces)) + _longest_side(length[edge], points, ends, edge)
-            marked = _too_long(edge, length, limit[owner], half)
+            marked = _too_long(edge, length, limit, half)
             # Where neighbours differ about which is the longest, halving both would crowd points.
             users = np.bincount(edge.ravel(), minlength=len(ends))
             agreed = marked & (np.bincount(edge.ravel()[half], minlength=len(ends)) == users)

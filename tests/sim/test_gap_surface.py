@@ -126,6 +126,22 @@ def test_a_narrow_lap_of_flashings_has_triangles_side_by_side() -> None:
     assert ((rows > 0.005) & (rows < 0.025)).sum() > 10
 
 
+def test_laps_of_the_covering_are_fine_beside_a_flashing() -> None:
+    """Derived: of two courses that lap over all their length, what lies by the flashing's edge is as
+    fine as beneath it, and no finer than else 1 m off."""
+    low = along(on_slope(T, -1, 0.1), -2, 2, name="low", role=Role.COVERING)
+    high = along(on_slope(T, -0.1, 1, 0.002), -2, 2, name="high", role=Role.COVERING)
+    beside = along(on_slope(T, -1, 1, 0.004), -2, 0, name="beside")
+    surface = storm_surface(Assembly((low, high, beside)), size=0.04)
+    ends = surface.vertices[surface.faces] + surface.centre
+    middle = ends.mean(axis=1)
+    courses = (surface.face_part < 2) & (np.abs(middle @ UP) < 0.1)
+    longest = lengths(surface).reshape(-1, 3).max(axis=1)
+    near, far = courses & (abs(middle[:, 0] - 0.01) < 0.01), courses & (middle[:, 0] > 1)
+    assert longest[near].max() <= 0.04 * (1 + 1e-8)
+    assert np.median(longest[far]) > 0.1
+
+
 def test_a_large_roof_stays_affordable(monkeypatch: pytest.MonkeyPatch) -> None:
     """Derived: triangles grow with the roof, so that there are never many more than MOST."""
     monkeypatch.setattr(gap_surface, "MOST", 500)
