@@ -11,11 +11,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.blown import Blows, Wind, blown
+from sim.brinks import brinks_of
 from sim.charts import Charts
 from sim.events import Event
 from sim.fates import Fate
 from sim.gap_surface import WEATHERED
-from sim.mouths import Mouths, mouths_of, of_the_covering_alone
+from sim.mouths import NO_RIM, Mouths, mouths_of, of_the_covering_alone
 from sim.rain import Drops
 from sim.site import Site
 from sim.trace import Paths, record, trace
@@ -81,7 +82,7 @@ class Tries:
         return [
             Tries(
                 site, each, film, float(angle), drag, pressure,
-                stands.rows(each.border[stands.rim] > 0), alone,
+                stands.rows((stands.rim == NO_RIM) | (each.border[stands.rim] > 0)), alone,
             )
             for each, angle in zip(blows, from_angles, strict=True)
         ]  # fmt: skip
@@ -152,8 +153,10 @@ def _in_still_air(site: Site, rain: Drops) -> tuple[Paths, Fate] | None:
 
 
 def _standing(site: Site, open_rims: Flags) -> Mouths:
-    """Drops at the mouths that water can run up to, less those that get behind in still air."""
+    """Drops at the mouths that water can run up to, and at the brinks that it falls over, less those
+    that get behind in still air."""
     mouths = mouths_of(site.still, site.gaps, open_rims)
+    mouths = Mouths.joined(mouths, brinks_of(site.still))
     fate = trace(site.still, mouths.drops).fate
     return mouths.rows(~np.isin(fate, (Fate.UNDERLAY, Fate.INSIDE)))
 

@@ -35,16 +35,40 @@ AN_END_OFF = 0.02
 WITHIN = 1e-3
 """How far from the edge a drop begins, as a share of its face."""
 
+NO_RIM = -1
+"""Where water stands at no border of a gap."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Mouths:
-    """Drops along the open borders of gaps; rim (n,): the border of `Gaps.rim` that each is at; before
-    (n,) and point (n, 3) [m]: the chart before the mouth there, and a place on it near by."""
+    """Drops along open edges; rim (n,): the border of `Gaps.rim` that each is at, or NO_RIM; before (n,)
+    and point (n, 3) [m]: the chart before the mouth there, and a place on it near by."""
 
     drops: Drops
     rim: Ints
     before: Ints
     point: Floats
+
+    @staticmethod
+    def joined(first: Mouths, second: Mouths) -> Mouths:
+        """Both, the second's drops numbered on from the first's."""
+        one, two = first.drops, second.drops
+        released = one.released + two.released
+        drops = Drops(
+            np.concatenate([one.points, two.points]),
+            np.concatenate([one.chart, two.chart]),
+            np.concatenate([one.where, two.where]),
+            np.concatenate([one.flow, two.flow]),
+            np.concatenate([one.drop, two.drop + one.released]),
+            released,
+            one.seed,
+        )
+        return Mouths(
+            drops,
+            np.concatenate([first.rim, second.rim]),
+            np.concatenate([first.before, second.before]),
+            np.concatenate([first.point, second.point]),
+        )
 
     def rows(self, rows: Ints | Flags) -> Mouths:
         """Some of them."""
@@ -75,28 +99,59 @@ def mouths_of(charts: Charts, gaps: Gaps, open_rims: Flags) -> Mouths:
     before = edges.neighbour[chart, edge].astype(np.int64)
     reached = (edges.air[chart, edge] < ROUND_AN_EDGE) & outer[chart // 2] & outer[before // 2]
     rim = np.flatnonzero(open_rims & reached & outer[gaps.faced[chart] // 2])
-    first, second = (surface.faces[chart[rim] // 2, (edge[rim] + k) % 3] for k in (1, 2))
-    length = np.linalg.norm(surface.vertices[second] - surface.vertices[first], axis=1)
-    middle = (surface.vertices[first] + surface.vertices[second]) / 2
+    length, middle = _length_and_middle(charts, chart[rim], edge[rim])
     fits = (length >= SHORTEST) & _in_the_rain(charts, before[rim], middle)
     rim, length = rim[fits], length[fits]
     chart, edge, before = chart[rim], edge[rim], before[rim]
-    spacing = np.where(alone[chart], FAR_APART, SPACING)
-    count = np.maximum(np.ceil(length / spacing).astype(np.int64), 1)
-    row = np.repeat(np.arange(len(rim)), count)
-    rank = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
-    share = AN_END_OFF + (1 - 2 * AN_END_OFF) * (rank + 0.5) / count[row]
+    row, share = _spread(length, np.where(alone[chart], FAR_APART, SPACING))
     near, far = edges.near[chart, edge].astype(np.int64), edges.far[chart, edge].astype(np.int64)
-    own = np.concatenate([chart[row], before[row]]).astype(np.int32)
+    own = np.concatenate([chart[row], before[row]])
     within = _beside(edge[row], (edge[row] + 1) % 3, (edge[row] + 2) % 3, share)
     outside = _beside((3 - near - far)[row], near[row], far[row], share)
-    where = np.concatenate([within, outside])
-    number = np.arange(len(own), dtype=np.int64)
-    points = charts.points(own, where)
-    drops = Drops(points, own, where, np.full(len(own), FLOW), number, len(own))
-    beyond = _a_little_before(charts, before[row], points[len(row) :] - surface.centre)
+    drops = _drops(charts, own, np.concatenate([within, outside]))
+    beyond = _a_little_before(charts, before[row], drops.points[len(row) :] - surface.centre)
     beyond = beyond + surface.centre
     return Mouths(drops, np.tile(rim[row], 2), np.tile(before[row], 2), np.tile(beyond, (2, 1)))
+
+
+def mouths_at(charts: Charts, chart: Ints, edge: Ints) -> Mouths:
+    """Drops just above edges (n,) of charts (n,), those of them that are in the rain; at no border of
+    a gap."""
+    length, middle = _length_and_middle(charts, chart, edge)
+    fits = (length >= SHORTEST) & _in_the_rain(charts, chart, middle)
+    chart, edge = chart[fits], edge[fits]
+    row, share = _spread(length[fits], np.full(len(chart), SPACING))
+    where = _beside(edge[row], (edge[row] + 1) % 3, (edge[row] + 2) % 3, share)
+    drops = _drops(charts, chart[row], where)
+    centre = charts.surface.centre
+    beyond = _a_little_before(charts, chart[row], drops.points - centre) + centre
+    return Mouths(drops, np.full(len(row), NO_RIM), chart[row], beyond)
+
+
+def _length_and_middle(charts: Charts, chart: Ints, edge: Ints) -> tuple[Floats, Floats]:
+    """Length (n,) [m] and middle (n, 3) [m], recentred, of edges (n,) of charts (n,)."""
+    surface = charts.surface
+    first, second = (
+        surface.vertices[surface.faces[chart // 2, (edge + step) % 3]] for step in (1, 2)
+    )
+    return np.linalg.norm(second - first, axis=1), (first + second) / 2
+
+
+def _spread(length: Floats, spacing: Floats) -> tuple[Ints, Floats]:
+    """Places no more than `spacing` (n,) [m] apart along edges of this length (n,) [m]: the row (k,) of
+    the edge that each is on, and the share (k,) of the way from its first end."""
+    count = np.maximum(np.ceil(length / spacing).astype(np.int64), 1)
+    row = np.repeat(np.arange(len(length)), count)
+    rank = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
+    return row, AN_END_OFF + (1 - 2 * AN_END_OFF) * (rank + 0.5) / count[row]
+
+
+def _drops(charts: Charts, chart: Ints, where: Floats) -> Drops:
+    """A drop at each place (n, 3), barycentric, on charts (n,)."""
+    own = chart.astype(np.int32)
+    number = np.arange(len(own), dtype=np.int64)
+    points = charts.points(own, where)
+    return Drops(points, own, where, np.full(len(own), FLOW), number, len(own))
 
 
 def _in_the_rain(charts: Charts, before: Ints, middle: Floats) -> Flags:
