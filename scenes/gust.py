@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -27,6 +27,27 @@ FILM_DROPS = 4000
 """Drops of still rain that tell how thick the films are that the wind meets."""
 AGREE = 0.03
 """Share by which the traced gust and that of the measured laps may differ and still agree."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _LapGust:
+    """The gust [m/s] that a measured lap stands by itself, where water comes in `inside` [m] past its
+    open edge."""
+
+    lap: Lap
+    gust: float
+    inside: float
+
+    def row(self) -> dict[str, Any]:
+        """What `gust.json` says of it."""
+        return {
+            "id": self.lap.id,
+            "upper": self.lap.upper,
+            "lower": self.lap.lower,
+            "where": self.lap.where,
+            "gust_m_s": round(self.gust, 2),
+            "inside_mm": round(self.inside * 1000, 1),
+        }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -146,7 +167,7 @@ def _row(
         "pressure_pa": None if force is None else round(force, 1),
         "en_12208_pa": None if force is None else ladder_step(force),
         "path": None if told is None or leak.path is None else _path(told, leak.path.points),
-        "lap": None if lap is None else _lap(*lap),
+        "lap": None if lap is None else lap.row(),
         "agrees": agrees,
         "remark": remark,
         "covering_gust_m_s": round(leak.covering, 1) if np.isfinite(leak.covering) else None,
@@ -183,29 +204,23 @@ def _millimetres(point: NDArray[np.float64]) -> list[float]:
     return [round(value * 1000, 1) + 0.0 for value in point.tolist()]
 
 
-def _lap(lap: Lap, gust: float) -> dict[str, Any]:
-    return {
-        "id": lap.id,
-        "upper": lap.upper,
-        "lower": lap.lower,
-        "where": lap.where,
-        "gust_m_s": round(gust, 2),
-    }
-
-
-def sheets_passed(site: Site, leak: FirstLeak) -> list[tuple[str, str]]:
+def sheets_passed(site: Site, leak: FirstLeak) -> dict[tuple[str, str], NDArray[np.float64]]:
     """Sheets between which the path that decides runs, upper and lower, in their order, each pair
-    once."""
+    once, and where it first comes between them (3,) [m]."""
     if leak.path is None:
-        return []
+        return {}
     from meshes.parts import Role
 
     surface, gaps = site.still.surface, site.gaps
-    chart = leak.path.chart[gaps.faced[leak.path.chart] >= 0]
+    lies = gaps.faced[leak.path.chart] >= 0
+    chart, points = leak.path.chart[lies], leak.path.points[lies]
     names, roles = surface.part_names, surface.part_roles
-    pairs = zip(gaps.across[chart].tolist(), site.still.part[chart].tolist(), strict=True)
-    flashed = ((a, b) for a, b in pairs if Role.FLASHING in (roles[a], roles[b]))
-    return list(dict.fromkeys((names[a], names[b]) for a, b in flashed))
+    found: dict[tuple[str, str], NDArray[np.float64]] = {}
+    pairs = zip(gaps.across[chart].tolist(), site.still.part[chart].tolist(), points, strict=True)
+    for upper, lower, point in pairs:
+        if Role.FLASHING in (roles[upper], roles[lower]):
+            found.setdefault((names[upper], names[lower]), point)
+    return found
 
 
 def _nearest(
@@ -213,29 +228,30 @@ def _nearest(
     laps: tuple[Lap, ...],
     leak: FirstLeak,
     pressure: float,
-    through: list[tuple[str, str]],
-) -> tuple[Lap, float] | None:
-    """Of the measured laps on the path that decides, the one whose own gust comes nearest, and that
-    gust."""
+    through: dict[tuple[str, str], NDArray[np.float64]],
+) -> _LapGust | None:
+    """Of the measured laps on the path that decides, the one whose own gust comes nearest."""
     from sim.lap_gust import gust_at
     from sim.lap_in_wind import pressure_in_wind
 
-    stands = [
-        (lap, gust_at(pressure_in_wind(site.ground, site.gaps, pressure * leak.border, lap)))
-        for lap in laps
-        if (lap.upper, lap.lower) in through and leak.gust > 0
-    ]
-    known = [pair for pair in stands if np.isfinite(pair[1])]
-    return min(known, key=lambda pair: abs(pair[1] - leak.gust)) if known else None
+    known = []
+    for lap in laps:
+        entry = through.get((lap.upper, lap.lower))
+        if entry is not None and leak.gust > 0:
+            border = pressure * leak.border
+            force, inside = pressure_in_wind(site.ground, site.gaps, border, lap, entry)
+            if np.isfinite(force):
+                known.append(_LapGust(lap, gust_at(force), inside))
+    return min(known, key=lambda one: abs(one.gust - leak.gust), default=None)
 
 
 def _agreement(
-    leak: FirstLeak, lap: tuple[Lap, float] | None, through: list[tuple[str, str]]
+    leak: FirstLeak, lap: _LapGust | None, through: Collection[tuple[str, str]]
 ) -> tuple[bool | None, str]:
     """Whether the traced gust and that of a lap on its path agree, and what to say where not."""
     if not 0 < leak.gust < np.inf:
         return None, ""
-    if lap is not None and abs(leak.gust - lap[1]) <= AGREE * lap[1]:
+    if lap is not None and abs(leak.gust - lap.gust) <= AGREE * lap.gust:
         return True, ""
     if not through:
         return False, "no lap explains this path: it runs under no flashing"

@@ -66,7 +66,7 @@ def _directions(found: Found) -> list[str]:
             other = "" if inches else kilometres(gust)
             cells = [metres(gust), other, pressure, step, letter or "-"]
         known = lap and lap["gust_m_s"] is not None
-        measured = f"lap {lap['id']}: {metres(lap['gust_m_s'])}" if known else "-"
+        measured = f"lap {lap['id']}{_past(lap)}: {metres(lap['gust_m_s'])}" if known else "-"
         measured += " *" if _remark(row) else ""
         own = metres(row["covering_gust_m_s"]) if covering_is_lower(row) else "-"
         rows.append([row["from"], *cells, measured] + [own] * covering)
@@ -94,10 +94,18 @@ def _laps(found: Found) -> list[str]:
     laps = {row["lap"]["id"]: row["lap"] for row in found["directions"] if row["lap"]}
     if not laps:
         return []
-    lines = ["Laps measured (each gust is worked out from the lap's length, rise and width alone)"]
+    head = "Laps measured (each gust is worked out from the lap's length, rise and width alone"
+    if any(_past(row["lap"]) for row in found["directions"] if row["lap"]):
+        head += '; "past": water comes in from under another sheet, so far past its open edge'
+    lines = wrapped(f"{head})")
     for number, lap in sorted(laps.items()):
         lines += hung(str(number), f"{lap['upper']} over {lap['lower']}, {lap['where']}")
     return lines
+
+
+def _past(lap: Found) -> str:
+    """How far past the lap's open edge water comes in, where that isn't over the edge itself."""
+    return f" past {lap['inside_mm']:.0f} mm" if lap["inside_mm"] > 0 else ""
 
 
 def _notes(found: Found) -> list[str]:

@@ -33,7 +33,9 @@ def gust_at(pressure: float) -> float:
     return gust_of_pressure(pressure) if isfinite(pressure) else pressure
 
 
-def passing_pressure(lap: Lap, length: Floats, fall: Floats, coefficient: Floats) -> float:
+def passing_pressure(
+    lap: Lap, length: Floats, fall: Floats, coefficient: Floats, inside: float | None = None
+) -> float:
     """Stagnation pressure q from which a lap passes water [Pa], inf when none does.
 
     Pieces (k,) of its open edge, from the top down: length [m], fall [m], and pressure over q [1].
@@ -41,15 +43,16 @@ def passing_pressure(lap: Lap, length: Floats, fall: Floats, coefficient: Floats
     lap's width w, against the lap's rise r, while it runs down along the edge, each piece for a time
     that goes with s = length^2 / fall (length over the sine of its slope). It has passed when it
     has crossed the width: sum(s (c q / rho g - r)) = w^2. So up the slope, with a level edge, q is rho g
-    r / c; across it, with no rise, rho g sin(t) w^2 / (c L). Derived: Hele-Shaw flow under a linear
-    pressure.
+    r / c; across it, with no rise, rho g sin(t) w^2 / (c L). Water that comes in from under another
+    sheet, above the first piece and `inside` [m] past the open edge, has w - inside to cross:
+    w (w - inside) for w^2. Derived: Hele-Shaw flow under a linear pressure.
     """
     weight = WATER_DENSITY * GRAVITY
     pressed = coefficient > 0
     if not pressed.any():
         return float("inf")
     falls = fall > LEVEL * length
-    width = float(np.linalg.norm(lap.way[1] - lap.way[0]))
+    width = lap_width(lap)
     if not falls.any():
         return max(0.0, weight * lap.rise / float(coefficient.max()))
     # A level stretch between falling ones is the width of a bend: water does not stop there.
@@ -57,5 +60,10 @@ def passing_pressure(lap: Lap, length: Floats, fall: Floats, coefficient: Floats
     below = np.cumsum(run[::-1])[::-1]
     driven = np.cumsum((run * coefficient[falls])[::-1])[::-1]
     with np.errstate(divide="ignore"):
-        starts = weight * (width**2 + lap.rise * below) / driven
-    return max(0.0, float(starts.min()))
+        starts = weight * (width * max(0.0, width - (inside or 0.0)) + lap.rise * below) / driven
+    return max(0.0, float(starts.min() if inside is None else starts[0]))
+
+
+def lap_width(lap: Lap) -> float:
+    """Straight way across a lap at its weakest, from its open edge to its inner end [m]."""
+    return float(np.linalg.norm(lap.way[1] - lap.way[0]))

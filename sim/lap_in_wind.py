@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from sim.gaps import Gaps
 from sim.ground import Ground
-from sim.lap_gust import passing_pressure
+from sim.lap_gust import lap_width, passing_pressure
 from sim.laps import Lap
 
 Floats = NDArray[np.float64]
@@ -17,11 +17,16 @@ BESIDE = 0.008
 it lies on the lower sheet, the edge on the upper."""
 
 
-def pressure_in_wind(ground: Ground, gaps: Gaps, border: Floats, lap: Lap) -> float:
-    """Stagnation pressure of a wind from which a lap passes water [Pa], inf when none does.
+def pressure_in_wind(
+    ground: Ground, gaps: Gaps, border: Floats, lap: Lap, entry: Floats
+) -> tuple[float, float]:
+    """Stagnation pressure of a wind from which a lap passes water [Pa], inf when none does; and how far
+    past its open edge the water comes in [m].
 
     border (b,): pressure on the borders of the gaps of this ground under 1 Pa: those of the lap's
-    two parts along its open edge count, from the top down.
+    two parts along its open edge count, from the top down. entry (3,) [m]: where water comes in
+    between the two; nearer to the open edge than BESIDE it has come over that, elsewhere from under
+    another sheet.
     """
     surface = ground.surface
     names = surface.part_names
@@ -32,18 +37,26 @@ def pressure_in_wind(ground: Ground, gaps: Gaps, border: Floats, lap: Lap) -> fl
     chart, edge = chart[rows], edge[rows]
     ends = np.stack([surface.vertices[surface.faces[chart // 2, (edge + k) % 3]] for k in (1, 2)])
     middle = ends.mean(axis=0) + surface.centre
-    near = _away(middle, lap.edge) < BESIDE
+    near = np.linalg.norm(middle - _foot(middle, lap.edge), axis=1) < BESIDE
     order = np.argsort(-middle[near, 2], kind="stable")
     step = (ends[1] - ends[0])[near][order]
     length, fall = np.linalg.norm(step, axis=1), np.abs(step[:, 2])
-    return passing_pressure(lap, length, fall, border[rows][near][order])
+    pressed = border[rows][near][order]
+    foot = _foot(entry[None], lap.edge)[0]
+    inward = (lap.way[1] - lap.way[0]) / lap_width(lap)
+    inside = float((entry - foot) @ inward)
+    if inside < BESIDE:
+        return passing_pressure(lap, length, fall, pressed), 0.0
+    below = middle[near][order][:, 2] < foot[2]
+    left = length[below], fall[below], pressed[below]
+    return passing_pressure(lap, *left, inside), inside
 
 
-def _away(points: Floats, line: Floats) -> Floats:
-    """Distance [m] of points (n, 3) from a line (k, 3)."""
+def _foot(points: Floats, line: Floats) -> Floats:
+    """The points (n, 3) [m] of a line (k, 3), k above 1, that are nearest to points (n, 3)."""
     start, along = line[:-1], np.diff(line, axis=0)
     size = np.maximum((along**2).sum(axis=1), 1e-30)
     share = ((points[:, None] - start) * along).sum(axis=2) / size
     foot = start + np.clip(share, 0, 1)[:, :, None] * along
-    away = np.linalg.norm(points[:, None] - foot, axis=2)
-    return np.asarray(away.min(axis=1, initial=np.inf))
+    nearest = np.linalg.norm(points[:, None] - foot, axis=2).argmin(axis=1)
+    return np.asarray(foot[np.arange(len(points)), nearest])

@@ -89,7 +89,7 @@ def _row(number: int, gust: float | None) -> dict[str, Any]:
         "pressure_pa": pressure,
         "en_12208_pa": None if pressure is None else ladder_step(pressure),
         "path": None if gust is None else path,
-        "lap": lap | {"gust_m_s": 34.1} if measured else None,
+        "lap": lap | {"gust_m_s": 34.1, "inside_mm": 0.0} if measured else None,
         "agrees": True if measured else None,
         "remark": "",
         "covering_gust_m_s": None,

@@ -83,6 +83,16 @@ def test_a_path_that_no_lap_explains_is_marked_and_told() -> None:
     assert [line.split()[0] for line in starred] == ["eaves", "right", "left"]
 
 
+def test_water_that_comes_in_past_a_laps_edge_is_told() -> None:
+    """Derived: in the row of its direction, with what the word means; elsewhere neither."""
+    found = gusts_found()
+    assert "past" not in gust_answer(found)
+    found["directions"][0]["lap"]["inside_mm"] = 18.9
+    text = gust_answer(found)
+    assert row_of(text, "eaves").endswith("lap 3 past 19 mm: 34.1 m/s")
+    assert "under another sheet, so far past its open edge" in text.replace("\n", " ")
+
+
 def test_the_covering_is_told_only_where_it_gives_way_first() -> None:
     """Derived: 30.1 is under 34.2 m/s, and 40 is not under 16.4 m/s."""
     found = gusts_found()

@@ -138,6 +138,16 @@ def test_pressure_where_the_wind_reaches_the_edge_unevenly() -> None:
     assert passing_pressure(level, half, 0 * fall, 0 * seen) == inf
 
 
+@pytest.mark.parametrize("inside", [0.02, 0.05, 0.1, 0.2])
+def test_water_that_comes_in_part_way_across_has_less_to_cross(inside: float) -> None:
+    """Derived: rho g sin t w (w - e) / L for an entrance e past the edge; none from w on, and never
+    over what water at the top of the edge needs."""
+    across = lap_of([[0, 0, 0], [0.1, 0, 0]], [[0, 0, 0], [0, 0.8, 0.6]])
+    edge, fall, seen = np.array([0.4, 0.6]), np.array([0.24, 0.36]), np.ones(2)
+    got = passing_pressure(across, edge, fall, seen, inside)
+    assert got == pytest.approx(lap_pressure(across) * max(0, 1 - inside / 0.1))
+
+
 @pytest.mark.parametrize(
     ("changes", "words"),
     [

@@ -26,7 +26,7 @@ from sim.storm import still_film, weather_the
 from sim.trace import Trace, trace
 
 BEHIND = (Fate.UNDERLAY, Fate.INSIDE)
-STORM_DROPS = 3000
+STORM_DROPS = 6000
 MM_H = 1 / 3.6e6
 
 
