@@ -119,7 +119,9 @@ def _between(near: Point, far: Point, far_after: Point, near_after: Point) -> li
 
 def _beside_corner(sheet: Sheet, corner: Corner) -> Corner:
     """A point just within the wall, past a corner: a mitre through it misses the stack's upright edge,
-    where three faces would meet in one point."""
+    where three faces would meet in one point. Where a run only bends upright, as at a ridge, straight in."""
+    if corner not in sheet.rim.plan.corners:
+        return Rim(sheet.rim.plan, -IN_WALL).at(corner)
     (ex, ey), (nx, ny) = sheet.rim.onward(corner, at_end=False), sheet.rim.inward(corner, on=True)
     return (corner[0] - ex * OFF_EDGE + nx * IN_WALL, corner[1] - ey * OFF_EDGE + ny * IN_WALL)
 
