@@ -99,42 +99,46 @@ def mouths_of(charts: Charts, gaps: Gaps, open_rims: Flags) -> Mouths:
     before = edges.neighbour[chart, edge].astype(np.int64)
     reached = (edges.air[chart, edge] < ROUND_AN_EDGE) & outer[chart // 2] & outer[before // 2]
     rim = np.flatnonzero(open_rims & reached & outer[gaps.faced[chart] // 2])
-    length, middle = _length_and_middle(charts, chart[rim], edge[rim])
-    fits = (length >= SHORTEST) & _in_the_rain(charts, before[rim], middle)
-    rim, length = rim[fits], length[fits]
+    length = _lengths(charts, chart[rim], edge[rim])
+    rim, length = rim[length >= SHORTEST], length[length >= SHORTEST]
+    row, share = _spread(length, np.where(alone[chart[rim]], FAR_APART, SPACING))
+    rim = rim[row]
     chart, edge, before = chart[rim], edge[rim], before[rim]
-    row, share = _spread(length, np.where(alone[chart], FAR_APART, SPACING))
     near, far = edges.near[chart, edge].astype(np.int64), edges.far[chart, edge].astype(np.int64)
-    own = np.concatenate([chart[row], before[row]])
-    within = _beside(edge[row], (edge[row] + 1) % 3, (edge[row] + 2) % 3, share)
-    outside = _beside((3 - near - far)[row], near[row], far[row], share)
-    drops = _drops(charts, own, np.concatenate([within, outside]))
-    beyond = _a_little_before(charts, before[row], drops.points[len(row) :] - surface.centre)
-    beyond = beyond + surface.centre
-    return Mouths(drops, np.tile(rim[row], 2), np.tile(before[row], 2), np.tile(beyond, (2, 1)))
+    within = _beside(edge, (edge + 1) % 3, (edge + 2) % 3, share)
+    outside = _beside(3 - near - far, near, far, share)
+    beyond, wet = _a_little_before(charts, before, outside)
+    own = np.concatenate([chart[wet], before[wet]])
+    drops = _drops(charts, own, np.concatenate([within[wet], outside[wet]]))
+    return Mouths(
+        drops, np.tile(rim[wet], 2), np.tile(before[wet], 2), np.tile(beyond[wet], (2, 1))
+    )
 
 
 def mouths_at(charts: Charts, chart: Ints, edge: Ints) -> Mouths:
     """Drops just above edges (n,) of charts (n,), those of them that are in the rain; at no border of
     a gap."""
-    length, middle = _length_and_middle(charts, chart, edge)
-    fits = (length >= SHORTEST) & _in_the_rain(charts, chart, middle)
-    chart, edge = chart[fits], edge[fits]
-    row, share = _spread(length[fits], np.full(len(chart), SPACING))
-    where = _beside(edge[row], (edge[row] + 1) % 3, (edge[row] + 2) % 3, share)
-    drops = _drops(charts, chart[row], where)
-    centre = charts.surface.centre
-    beyond = _a_little_before(charts, chart[row], drops.points - centre) + centre
-    return Mouths(drops, np.full(len(row), NO_RIM), chart[row], beyond)
+    length = _lengths(charts, chart, edge)
+    chart, edge, length = (
+        chart[length >= SHORTEST],
+        edge[length >= SHORTEST],
+        length[length >= SHORTEST],
+    )
+    row, share = _spread(length, np.full(len(chart), SPACING))
+    chart, edge = chart[row], edge[row]
+    where = _beside(edge, (edge + 1) % 3, (edge + 2) % 3, share)
+    beyond, wet = _a_little_before(charts, chart, where)
+    drops = _drops(charts, chart[wet], where[wet])
+    return Mouths(drops, np.full(len(drops), NO_RIM), chart[wet], beyond[wet])
 
 
-def _length_and_middle(charts: Charts, chart: Ints, edge: Ints) -> tuple[Floats, Floats]:
-    """Length (n,) [m] and middle (n, 3) [m], recentred, of edges (n,) of charts (n,)."""
+def _lengths(charts: Charts, chart: Ints, edge: Ints) -> Floats:
+    """Length (n,) [m] of edges (n,) of charts (n,)."""
     surface = charts.surface
     first, second = (
         surface.vertices[surface.faces[chart // 2, (edge + step) % 3]] for step in (1, 2)
     )
-    return np.linalg.norm(second - first, axis=1), (first + second) / 2
+    return np.asarray(np.linalg.norm(second - first, axis=1))
 
 
 def _spread(length: Floats, spacing: Floats) -> tuple[Ints, Floats]:
@@ -154,20 +158,17 @@ def _drops(charts: Charts, chart: Ints, where: Floats) -> Drops:
     return Drops(points, own, where, np.full(len(own), FLOW), number, len(own))
 
 
-def _in_the_rain(charts: Charts, before: Ints, middle: Floats) -> Flags:
-    """Whether rain or what is blown along comes down just before mouths with these middles (n, 3),
-    recentred, on the charts before them (n,): as for the open edges of laps."""
-    points = _a_little_before(charts, before, middle) + STANDOFF * charts.normals[before]
-    return sees_sky(charts.caster, points, SKY)
-
-
-def _a_little_before(charts: Charts, before: Ints, points: Floats) -> Floats:
-    """Places (n, 3) on the charts before mouths (n,), OUTSIDE_EDGE from points (n, 3) at the mouths'
-    edges, or less on small faces; all recentred."""
+def _a_little_before(charts: Charts, before: Ints, where: Floats) -> tuple[Floats, Flags]:
+    """Points (n, 3) [m] on the charts before mouths (n,), OUTSIDE_EDGE from places (n, 3), barycentric,
+    at the mouths' edges, or less on small faces; and whether rain or what is blown along comes down
+    there, as for the open edges of laps."""
     surface = charts.surface
+    points = charts.points(before.astype(np.int32), where) - surface.centre
     inner = surface.vertices[surface.faces[before // 2]].mean(axis=1) - points
     size = np.linalg.norm(inner, axis=1, keepdims=True)
-    return points + inner * np.minimum(1.0, OUTSIDE_EDGE / np.where(size > 0, size, 1.0))
+    points = points + inner * np.minimum(1.0, OUTSIDE_EDGE / np.where(size > 0, size, 1.0))
+    wet = sees_sky(charts.caster, points + STANDOFF * charts.normals[before], SKY)
+    return points + surface.centre, wet
 
 
 def _beside(edge: Ints, first: Ints, second: Ints, share: Floats) -> Floats:
