@@ -13,6 +13,7 @@ from scenes.gust_words import (
     beside,
     metres,
     most_tried,
+    needs_hardly_any,
     needs_no_wind,
     side_words,
     ways_in,
@@ -47,6 +48,10 @@ def _lowest(sheet: Sheet, found: Found, box: Box) -> float:
     elif needs_no_wind(lowest):
         sheet.text(box.left, y, "no wind needed", 32, bold=True)
         lines = ["water gets in on a calm day"]
+    elif needs_hardly_any(lowest):
+        sheet.text(box.left, y, "hardly any wind", 32, bold=True)
+        where = f"blown from {side_words(lowest['from'])}"
+        lines = ["is needed: rain gets in as soon as it is", where]
     else:
         large = sheet.text(box.left, y, metres(lowest["gust_m_s"]), 38, bold=True)
         if other := beside(lowest["gust_m_s"]):

@@ -7,6 +7,7 @@ from string import ascii_lowercase
 from typing import Any, Final
 
 from scenes.units_text import spoken
+from sim.wind_inputs import CALM
 
 KM_H: Final = 3.6
 NAMED_SIDES: Final = 3
@@ -26,6 +27,8 @@ def verdict(found: Found) -> str:
     way = f": {path['way_in']}, {path['cause']}" if path else ""
     if needs_no_wind(lowest):
         return f"Lets water in without any wind{way}."
+    if needs_hardly_any(lowest):
+        return f"Stands hardly any wind: as soon as rain is blown from {_sides(found)}, water gets in{way}."
     return (
         f"Stands gusts up to {both_units(lowest['gust_m_s'])}; lets water in first with wind from "
         f"{_sides(found)}{way}."
@@ -67,6 +70,11 @@ def beside(gust_m_s: float) -> str:
 def needs_no_wind(row: Found) -> bool:
     """Whether a direction's gust reads as 0."""
     return metres(row["gust_m_s"]) == metres(0.0)
+
+
+def needs_hardly_any(row: Found) -> bool:
+    """Whether a direction's gust is a calm, and not nought."""
+    return not needs_no_wind(row) and float(row["gust_m_s"]) < CALM
 
 
 def side_words(name: str) -> str:

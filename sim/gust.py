@@ -20,7 +20,7 @@ from sim.mouths import NO_RIM, Mouths, mouths_of, of_the_covering_alone
 from sim.rain import Drops
 from sim.site import Site
 from sim.trace import Paths, record, trace
-from sim.wind_inputs import DRAG, MOST_GUST
+from sim.wind_inputs import CALM, DRAG, MOST_GUST
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -31,6 +31,8 @@ STEPS = (*np.geomspace(5.0, MOST_GUST, 12).round(3),)
 64 % more pressure."""
 FINENESS = 0.004
 """Share of the gust to which it is then narrowed down: well under the 2 % it is checked to."""
+UPRIGHT = 0.01
+"""Upward part of a normal under which a face gets no upright rain to speak of: half a degree off plumb."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -131,7 +133,8 @@ def first_leaks(
 
     Drops stand along every edge that the wind sees and that rain water can run up to, and just before
     it; they are followed in stronger and stronger gusts. Those that get behind in still air are
-    left out: where the rain is, the calm run tells of them. film (2m,): thickness of what runs on
+    left out, for where the rain is the calm run tells of them; but not those on walls, which are dry
+    in calm rain. film (2m,): thickness of what runs on
     each chart [m]; drag, pressure: see `Wind`. The same figures whatever the number of threads.
     """
     calm = None if still_rain is None else _in_still_air(site, still_rain)
@@ -154,11 +157,12 @@ def _in_still_air(site: Site, rain: Drops) -> tuple[Paths, Fate] | None:
 
 def _standing(site: Site, open_rims: Flags) -> Mouths:
     """Drops at the mouths that water can run up to, and at the brinks that it falls over, less those
-    that get behind in still air."""
+    that get behind in still air, unless they are on upright faces: these only wind makes wet."""
     mouths = mouths_of(site.still, site.gaps, open_rims)
     mouths = Mouths.joined(mouths, brinks_of(site.still))
-    fate = trace(site.still, mouths.drops).fate
-    return mouths.rows(~np.isin(fate, (Fate.UNDERLAY, Fate.INSIDE)))
+    behind = np.isin(trace(site.still, mouths.drops).fate, (Fate.UNDERLAY, Fate.INSIDE))
+    upright = np.abs(site.still.normals[mouths.before, 2]) < UPRIGHT
+    return mouths.rows(~behind | upright)
 
 
 def _first_leak(tries: Tries) -> FirstLeak:
@@ -173,7 +177,7 @@ def _first_leak(tries: Tries) -> FirstLeak:
     else:
         return FirstLeak(tries.from_angle, np.inf, covering, border, None, None, None)
     high, found = gust, (charts, rows[~through])
-    while high - low > FINENESS * high:
+    while high > CALM and high - low > FINENESS * high:
         middle = (low + high) / 2
         charts, rows, through = tries.lost(middle)
         if (~through).any():

@@ -12,3 +12,5 @@ MOST_GUST: Final = 75.0
 """Greatest gust [m/s], 270 km/h, in which roofs don't stay on (practice)."""
 MOST_PRESSURE: Final = 2.0
 """Greatest factor on the wind's pressure at open edges [1] (practice)."""
+CALM: Final = 0.3
+"""Gust [m/s] under which none is told from another: force 0 of the Beaufort scale ends there (memory)."""

@@ -42,6 +42,10 @@ def test_what_stands_every_gust_and_what_needs_no_wind() -> None:
     for calm in (0.0, 0.04):
         said = verdict(gusts_found([calm, *USUAL[1:]]))
         assert said.startswith("Lets water in without any wind: under the edge of the front apron")
+    said = verdict(gusts_found([0.16, *USUAL[1:]]))
+    assert said.startswith(
+        "Stands hardly any wind: as soon as rain is blown from the eaves, water gets"
+    )
 
 
 def test_directions_that_tie_are_all_named_or_counted() -> None:

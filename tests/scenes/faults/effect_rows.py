@@ -20,7 +20,7 @@ class Row:
     effect: "still": it leaks in still rain; "inside": what leaks in beside it reaches the inside; "gust":
     it lets water in at `gust` [m/s] from `from_deg`, the scene without it none; "storm": it leaks in
     `weather`, where the scene without it doesn't (the search of the gust has no water under lifted
-    edges to begin with, and on walls only above open chases); "none": neither lets any in at `gust`,
+    edges to begin with, and none that flies through slots); "none": neither lets any in at `gust`,
     and the scene without it does at `more`. where: the place where a roofer would look, for "inside"
     that where it comes out; short: the upper sheet of laps that are then too short; why: what the
     expectation rests on.
@@ -68,7 +68,7 @@ STILL = (
         why="what runs down it runs in under the soaker below, past whose end the joint at the wall is open"),
 )  # fmt: skip
 IN_WIND = (
-    Row(fault="return tucked under@left", from_deg=270, effect="storm", weather="spray rack",
+    Row(fault="return tucked under@left", from_deg=270, effect="gust", gust=8.0, weather="spray rack",
         where=LEFT_CORNER, why="the apron's end faces what runs down the side, and the wind"),
     Row(fault="cover too narrow@left", from_deg=270, effect="gust", gust=14.8, weather="spray rack",
         where=(-480, -290, -100, 640), why="a lap across the slope stands by its width: 90 for 150 mm"),
@@ -98,15 +98,15 @@ IN_WIND = (
         gust=4.6, weather="spray rack", where=LEFT_CORNER, why="a slit as wide as the bedding gap"),
     Row(fault="corner fold up-slope", scene="ridge", from_deg=180, effect="gust", gust=30.0,
         why="the wind drives what runs down the side into the fold's mouth, which faces it"),
-    Row(fault="step left out@left", scene="stepped", from_deg=270, effect="storm", weather="driving",
-        where=(-360, -320, 200, 460), why="what runs down the wall runs behind the soaker's upturn"),
-    Row(fault="step behind the soakers@left", scene="stepped", from_deg=270, effect="storm",
+    Row(fault="step left out@left", scene="stepped", from_deg=270, effect="gust", gust=5.0,
+        weather="driving", where=(-360, -320, 200, 460), why="what runs down the wall runs behind the soaker's upturn"),
+    Row(fault="step behind the soakers@left", scene="stepped", from_deg=270, effect="gust", gust=5.0,
         weather="driving", where=(-350, -335, 240, 420),
         why="what runs down the wall and the step runs off it between the soakers' upturns and the wall"),
-    Row(fault="cover flashing tucked behind@front", scene="stepped", from_deg=0, effect="storm",
+    Row(fault="cover flashing tucked behind@front", scene="stepped", from_deg=0, effect="gust", gust=5.0,
         weather="driving", where=(-340, 340, -10, 5),
         why="what runs down the wall and the flashing runs down behind the apron's free upstand"),
-    Row(fault="cover flashing tucked behind@back", scene="stepped", from_deg=180, effect="storm",
+    Row(fault="cover flashing tucked behind@back", scene="stepped", from_deg=180, effect="gust", gust=5.0,
         weather="spray rack", where=(-340, 340, 555, 575),
         why="what runs down the wall and the flashing runs down behind the gutter's free upstand"),
 )  # fmt: skip

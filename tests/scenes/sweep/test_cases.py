@@ -62,6 +62,16 @@ def test_a_case_of_leaks_is_what_run_finds() -> None:
     assert dry["short_laps"] == 0 == dry["unresolved_drops"]
 
 
+@pytest.mark.parametrize(("pitch", "cover"), [("20", "110"), ("45", "120")])
+def test_a_cover_between_two_that_keep_a_gale_out_does_too(pitch: str, cover: str) -> None:
+    """Common practice, no source. (With pressure between courses on triangles 180 mm long these two leaked,
+    and the covers 10 mm narrower did not.)"""
+    gale: Any = {"settings": {("weather", "case"): "driving"}, "drops": 5000}
+    sweep, cases = small(f"pitch={pitch}", f"sides.cover={cover}", measure="leak", **gale)
+    (case,) = to_work_out(sweep, cases)
+    assert worked_out(case)["figures"]["leaks"] == 0
+
+
 def test_a_case_of_gusts_is_what_gust_finds(monkeypatch: pytest.MonkeyPatch) -> None:
     """Contract: the lowest of all directions, with its way in; nothing where none was found."""
     told: dict[str, Any] = gusts_found()
