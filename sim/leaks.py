@@ -93,7 +93,8 @@ def find_leaks(
 def leaks_of_paths(charts: Sequence[Charts], paths: Paths, fates: Sequence[Fate]) -> list[Leak]:
     """The leak that each of some paths (of drops that ended behind) makes, told in the same words.
 
-    Only the way in counts: shares and flows are those of one drop alone, and no words tell them.
+    Only the way in counts: shares and flows are those of one drop alone, and no words tell them. Paths
+    begin in the open, where water stands that the wind drives in.
     charts: those that each of the paths was walked on, by which its pressures are told: all of one
     surface, in winds that may differ. Raises ValueError for another number of them.
     """
@@ -103,7 +104,7 @@ def leaks_of_paths(charts: Sequence[Charts], paths: Paths, fates: Sequence[Fate]
         raise ValueError(f"{len(paths)} paths need as many charts and fates")
     one = charts[0]
     reader = Reader.of(one)
-    ways = reader.ways_in(paths)
+    ways = reader.ways_in(paths, from_outside=True)
     telling = _Telling(
         reader, ways, causes_of(one, ways), np.array(fates, np.int8),
         measure_laps(one.surface, one.caster), Places.of(one.surface),

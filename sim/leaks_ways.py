@@ -226,8 +226,11 @@ class Reader:
         _, above = self.charts.caster.first_hit(start, up)
         return np.where(beside >= 0, beside, self._may_hide(above.astype(np.int64)))
 
-    def ways_in(self, paths: Paths) -> WaysIn:
-        """The way in of each path: its last step from open to behind."""
+    def ways_in(self, paths: Paths, *, from_outside: bool = False) -> WaysIn:
+        """The way in of each path: its last step from open to behind.
+
+        from_outside: the paths begin in the open, however near to an edge, and none fell from the sky.
+        """
         paths = in_short_pieces(paths, self.under)
         first, last = paths.start[:-1], paths.start[1:] - 1
         count = len(first)
@@ -239,6 +242,8 @@ class Reader:
         while len(live):
             rows = at[live]
             state, over = self.states(paths, rows)
+            if from_outside:
+                state = np.where(rows == first[live], State.OPEN, state)
             rest = np.flatnonzero(state != State.BEHIND)
             at_end, over_end = self.states_at_ends(paths, rows[rest])
             within = at_end == State.BEHIND
