@@ -8,9 +8,9 @@ import numpy as np
 
 from meshes.parts import Role
 from sim.cast import Caster
-from sim.laps_borders import Flags, Floats, HalfEdges, Ints
+from sim.laps_borders import Flags, Floats, HalfEdges, Ints, go_on
 from sim.laps_sheets import Borders, look_round
-from sim.laps_table import END_OF_A_FOLD, HALF_DEGREE, LYING, NARROWEST, ROUNDING, RUN_TURN
+from sim.laps_table import END_OF_A_FOLD, HALF_DEGREE, LYING, NARROWEST, ROUNDING
 from sim.laps_ways import (
     Ways,
     edge_line,
@@ -133,9 +133,8 @@ class _Measure:
         runs, run = np.unique(outer.run, return_inverse=True)
         run = run.reshape(-1)
         way = _sums(outer.inward, run, len(runs))
-        ahead = (outer.inward * way[run]).sum(axis=1) >= np.cos(RUN_TURN) * np.linalg.norm(
-            way, axis=1
-        )[run]
+        size = np.linalg.norm(way, axis=1, keepdims=True)
+        ahead = go_on(outer.inward, (way / np.where(size > 0, size, 1.0))[run])
         winds = np.bincount(run, ~ahead, len(runs)) > 0
         middle = _sums(outer.middle, run, len(runs)) / np.bincount(run)[:, None]
         place = self.places.numbers(np.concatenate([outer.middle, middle]))

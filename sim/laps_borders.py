@@ -29,6 +29,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
+NOT_STEEP = 0.6  # [1] upward part of a way inward down the side of a wave, at most (common practice, no source)
 FAR_OFF = 1e9  # [m] where the corners of a border without corners stand
 
 
@@ -240,10 +241,20 @@ def _run_numbers(edges: HalfEdges) -> Ints:
     for reach in (1, 2, 3):
         a, b = row[:-reach], row[reach:]
         close = (at[:-reach] == at[reach:]) & (edges.part[a] == edges.part[b])
-        close &= (edges.inward[a] * edges.inward[b]).sum(axis=1) > np.cos(RUN_TURN)
+        close &= go_on(edges.inward[a], edges.inward[b])
         links_a.append(a[close])
         links_b.append(b[close])
     return groups(count, np.column_stack([np.concatenate(links_a), np.concatenate(links_b)]))
+
+
+def go_on(one: Floats, other: Floats) -> Flags:
+    """Whether borders with these unit ways inward (n, 3) go on from each other (n,): alike in space, or
+    in plan where neither is steep, as where a cover in waves steps over a nose."""
+    alike = (one * other).sum(axis=1) > np.cos(RUN_TURN)
+    plan, other_plan = one[:, :2], other[:, :2]
+    size, other_size = np.linalg.norm(plan, axis=1), np.linalg.norm(other_plan, axis=1)
+    flat = (np.abs(one[:, 2]) < NOT_STEEP) & (np.abs(other[:, 2]) < NOT_STEEP)
+    return alike | (flat & ((plan * other_plan).sum(axis=1) > np.cos(RUN_TURN) * size * other_size))
 
 
 def _strips(

@@ -109,3 +109,17 @@ def test_profiled_tiles_over_the_back_gutter(fault: str, short: set[str]) -> Non
     assert all(lap.where == "back" for lap in behind.values())
     assert {name for name, lap in behind.items() if not lap.ok} == short
     assert len([lap for lap in laps if lap.lower == "back gutter"]) == 2
+
+
+def test_a_cover_that_steps_over_noses_in_waves_is_one_lap() -> None:
+    """By construction: each side's cover runs past the stack from its front to its back in one edge, and so
+    does the gutter's end beyond it, whatever the courses' noses do to the sheets on the way."""
+    scene = load("profiled")
+    assert scene.detail is not None
+    laps = measure_laps(Surface.of(assemble(scene)))
+    for upper in ("left side flashing", "right side flashing"):
+        (one,) = (lap for lap in laps if (lap.upper, lap.lower) == (upper, "covering"))
+        assert one.edge[:, 1].min() < 0
+        assert one.edge[:, 1].max() > scene.detail.stack.depth
+    ends = [lap.where for lap in laps if (lap.upper, lap.lower) == ("back gutter", "covering")]
+    assert sorted(ends) == ["left", "right"]
