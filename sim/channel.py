@@ -45,14 +45,14 @@ def critical_depth(section: Section, flow: ArrayLike) -> Floats:
     return _solved(force, square)
 
 
-def deepest(section: Section, flow: ArrayLike) -> Floats:
+def deepest(section: Section, flow: ArrayLike, end: ArrayLike | None = None) -> Floats:
     """Depth where the flow divides, far from the free end that takes it, shape of flow [m].
 
-    flow: through that end, 0 or more [m3/s]. Rectangle: sqrt(3) times the critical depth; trough with
-    one upright wall: 2.5^(1/3) times.
+    flow: through that end, 0 or more [m3/s]; end: its critical depth, where that is known. Rectangle:
+    sqrt(3) times the critical depth; trough with one upright wall: 2.5^(1/3) times.
     """
-    end = critical_depth(section, flow)
-    return _solved(section.first_moment, _force(section, _flow(flow), end))
+    at_end = critical_depth(section, flow) if end is None else np.asarray(end, dtype=np.float64)
+    return _solved(section.first_moment, _force(section, _flow(flow), at_end))
 
 
 def most_flow(section: Section, depth: float) -> float:
@@ -86,7 +86,8 @@ def profile(
     require(length > 0, "length", length, "above 0 m", SceneError)
     require(points >= 2, "points", points, "at least 2", SceneError)
     flow = flow_per_m * length
-    end, divide = float(critical_depth(section, flow)), float(deepest(section, flow))
+    end = float(critical_depth(section, flow))
+    divide = float(deepest(section, flow, end))
     # Depth falls off with the square of the distance from the divide: even steps need its root.
     depth = divide - (divide - end) * np.linspace(0.0, 1.0, points) ** 2
     spare = np.maximum(section.first_moment(divide) - section.first_moment(depth), 0.0)

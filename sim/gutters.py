@@ -114,10 +114,12 @@ def _gutter(charts: Charts, creases: Ints, leaves: Floats, flow: Floats) -> Gutt
         return None
     to_high = (leaves - charts.surface.centre) @ along > middle
     through = np.array([flow[~to_high].sum(), flow[to_high].sum()])
+    ends = critical_depth(section, through)
+    more = int(through.argmax())
     names = {charts.surface.part_names[charts.part[c]]: None for c in (chart, other)}
     return Gutter(
         tuple(names), outer + charts.surface.centre, high - low, through, section,
-        critical_depth(section, through), float(deepest(section, through.max())),
+        ends, float(deepest(section, through[more], ends[more])),
         np.array([side.height for side in sides]), np.stack([side.crest for side in sides]),
     )  # fmt: skip
 

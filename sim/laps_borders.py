@@ -29,7 +29,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
-NOT_STEEP = 0.6  # [1] upward part of a way inward down the side of a wave, at most (common practice, no source)
+NOT_STEEP = 0.6  # [1] a way inward over a wave's side rises no more (common practice, no source)
 FAR_OFF = 1e9  # [m] where the corners of a border without corners stand
 
 
