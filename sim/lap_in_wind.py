@@ -20,8 +20,8 @@ it lies on the lower sheet, the edge on the upper."""
 def pressure_in_wind(
     ground: Ground, gaps: Gaps, border: Floats, lap: Lap, entry: Floats
 ) -> tuple[float, float]:
-    """Stagnation pressure of a wind from which a lap passes water [Pa], inf when none does; and how far
-    past its open edge the water comes in [m].
+    """Stagnation pressure of a wind from which a lap passes water [Pa], inf when none does or when the
+    water comes in behind it; and how far past its open edge it comes in [m].
 
     border (b,): pressure on the borders of the gaps of this ground under 1 Pa: those of the lap's
     two parts along its open edge count, from the top down. entry (3,) [m]: where water comes in
@@ -43,10 +43,12 @@ def pressure_in_wind(
     length, fall = np.linalg.norm(step, axis=1), np.abs(step[:, 2])
     pressed = border[rows][near][order]
     foot = _foot(entry[None], lap.edge)[0]
-    inward = (lap.way[1] - lap.way[0]) / lap_width(lap)
-    inside = float((entry - foot) @ inward)
+    width = lap_width(lap)
+    inside = float((entry - foot) @ (lap.way[1] - lap.way[0])) / width if width > 0 else 0.0
     if inside < BESIDE:
         return passing_pressure(lap, length, fall, pressed), 0.0
+    if inside >= width:
+        return float("inf"), inside
     below = middle[near][order][:, 2] < foot[2]
     left = length[below], fall[below], pressed[below]
     return passing_pressure(lap, *left, inside), inside
