@@ -14,6 +14,7 @@ from meshes.around.chains import level_edge
 from meshes.around.corner_closing import round_edge
 from meshes.around.corner_ends import ending
 from meshes.around.lie import Lie
+from meshes.around.outer_ends import outer_end
 from meshes.around.rim import FAR, Rim
 from meshes.around.saddle import ABOVE_NOSES, Saddle
 from meshes.around.scheme import Scheme
@@ -118,6 +119,9 @@ def back_piece(scheme: Scheme, sheet: Sheet) -> Piece:
             named += round_edge(sheet, end.corner, end.beside, end.wide, on=end.on)
         named += lip(scheme, sheet, end)
     named += _covers(scheme, sheet)
+    left, right = x_span(scheme)
+    for end in ends:
+        named += outer_end(scheme, sheet, end, left if end.on else right)
     named += _welt(scheme, sheet)
     x, y = sheet.rim.inward(chain.start, on=True)
     return piece(name_of(scheme), named, wet=(-x, -y, 0.0))

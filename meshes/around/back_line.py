@@ -93,10 +93,15 @@ def _where_dressed_ends(detail: Detail, courses: Courses, shape: BackShape) -> f
     """y [m] up to which the sheet follows the courses: to the drop before a sole, else to the last
     open course, on whose own slope it goes on."""
     if shape.level_face is not None:
-        return shape.level_face - DROP_GAPS * detail.gap
+        return sole_drop(detail, shape.level_face)
     last = courses.courses[courses.over_gutter - 1].nose_y
     past = PAST_COVERS if detail.cover_fit == "resting" else AFTER_NOSE
     return max(last, shape.face + past)
+
+
+def sole_drop(detail: Detail, level_face: float) -> float:
+    """y [m] at which the sheet beside the stack drops from the sole's front edge to the covering."""
+    return level_face - DROP_GAPS * detail.gap
 
 
 def _over_a_sole(
