@@ -11,7 +11,7 @@ import shapely
 
 from meshes.around.back_ends import ends_of, hole, lip, lowest
 from meshes.around.chains import level_edge
-from meshes.around.corner_closing import round_edge
+from meshes.around.corner_closing import can_be_shut, round_edge
 from meshes.around.corner_ends import ending
 from meshes.around.lie import Lie
 from meshes.around.outer_ends import outer_end
@@ -116,7 +116,8 @@ def back_piece(scheme: Scheme, sheet: Sheet) -> Piece:
         if end.wide > 0 and gutter.two_part:
             named += return_over(sheet, points, end.beside, end.wide, on=end.on)
         elif end.wide > 0:
-            named += round_edge(sheet, end.corner, end.beside, end.wide, on=end.on)
+            shut = can_be_shut(scheme)
+            named += round_edge(sheet, end.corner, end.beside, end.wide, on=end.on, shut=shut)
         named += lip(scheme, sheet, end)
     named += _covers(scheme, sheet)
     left, right = x_span(scheme)

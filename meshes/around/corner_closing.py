@@ -46,7 +46,8 @@ def closed(
     if under:
         return return_under(sheet, run.points, beside, wide, on=end.on)
     if end.over and is_higher(sheet, end.corner, beside) and not stepped:
-        return round_edge(sheet, end.corner, beside, wide, on=end.on) + lip
+        shut = can_be_shut(scheme)
+        return round_edge(sheet, end.corner, beside, wide, on=end.on, shut=shut) + lip
     if end.over:
         return return_over(sheet, run.points, beside, wide, on=end.on) + lip
     return _scoop(scheme, sheet, run, end, beside, wide)
@@ -58,22 +59,35 @@ def _cover_lip(scheme: Scheme, sheet: Sheet, end: End, beside: Sheet) -> list[Na
     return edge_lip(sheet, beside, (x, y), (x, y - length))
 
 
+def can_be_shut(scheme: Scheme) -> bool:
+    """Whether edges can be dressed tight over the sides' turn-ins: not over those of steps, each of which
+    stands a little nearer to the wall at its upper end."""
+    return scheme.detail.sides.way != "soakers"
+
+
 def round_edge(
-    sheet: Sheet, corner: Corner, beside: Sheet, wide: float, *, on: bool
+    sheet: Sheet, corner: Corner, beside: Sheet, wide: float, *, on: bool, shut: bool
 ) -> list[Named]:
-    """What closes the edge of an upstand that is carried round a corner."""
+    """What closes the edge of an upstand that is carried round a corner. shut: as `dressed_edge` has it."""
     at = sheet.rim.at(past_corner(sheet, corner, wide, on=on))
-    return dressed_edge(sheet, at, beside, sheet.rim.inward(corner, on=on))
+    return dressed_edge(sheet, at, beside, sheet.rim.inward(corner, on=on), shut=shut)
 
 
 def dressed_edge(
-    sheet: Sheet, at: Corner, beside: Sheet, inward: Corner, low: float | None = None
+    sheet: Sheet,
+    at: Corner,
+    beside: Sheet,
+    inward: Corner,
+    low: float | None = None,
+    *,
+    shut: bool = False,
 ) -> list[Named]:
     """The free upright edge of a sheet that ends upon another's: dressed to that one's upstand, and
     where it stands higher, over that one's turn-in and to the wall.
 
     at: where it ends in plan, off the wall; inward: unit vector to the wall; low: height z [m] of its
-    lower end, None: its foot.
+    lower end, None: its foot; shut: whether it is dressed tight to the wall, to its own turn-in and over
+    the other's, so that nothing the wind drives along the wall passes behind it.
     """
 
     def moved(by: float) -> Corner:
@@ -86,14 +100,18 @@ def dressed_edge(
     end, theirs = sheet.top(*at), beside.top(*moved(sheet.rim.distance - beside.rim.distance))
     if end < theirs - DRESSED:
         return [("edge", [(*at, foot), (*at, end), (*back, end), *under])]
-    deep = beside.rim.distance - BEFORE_WALL
+    off, clear = (TIGHT, TIGHT) if shut else (BEFORE_WALL, DRESSED)
+    deep, deep_own = beside.rim.distance - off, sheet.rim.distance - off
     over = theirs + deep * tan(FALL) * (beside.turn_in > 0)
-    wall = moved(sheet.rim.distance - BEFORE_WALL)
+    wall = moved(deep_own)
     if over + 0.002 > end:
         return []
-    edge: list[Point] = [(*at, foot), (*at, end), (*wall, end), (*wall, max(over + DRESSED, foot))]
+    high = end
+    if shut and sheet.turn_in > 0:
+        high += deep_own * tan(FALL) - TIGHT
+    edge: list[Point] = [(*at, foot), (*at, end), (*wall, high), (*wall, max(over + clear, foot))]
     if theirs > under[0][2]:
-        edge += [(*back, theirs + DRESSED), *under]
+        edge += [(*back, theirs + clear), *under]
     return [("edge", edge)]
 
 
