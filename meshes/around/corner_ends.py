@@ -8,8 +8,10 @@ from math import tan
 from meshes.around.corners import End, Run, folded_up
 from meshes.around.scheme import Scheme
 from meshes.around.sheets import Sheet
+from meshes.around.slit_corners import Meeting, edge_of_higher, edge_of_lower
 from meshes.around.turn_ins import NO_STOP, Ending, Stop
-from meshes.around.upstand import SAME_HEIGHT, shoulder
+from meshes.around.upstand import SAME_HEIGHT, Narrow, shoulder
+from meshes.piece import Named
 from meshes.plan import Corner
 from meshes.turn_in import FALL
 
@@ -79,13 +81,53 @@ def _only_meet(scheme: Scheme, end: End) -> bool:
     return end.beside is not None and not end.last and scheme.detail.joint != "return"
 
 
+def meetings(
+    scheme: Scheme, sheet: Sheet, run: Run, beside: Sequence[Sheet | None]
+) -> tuple[Meeting | None, Meeting | None]:
+    """Where a run's upstand meets at its ends, at a slit corner, a lower one outside it, or is the lower
+    one; beside: as above."""
+    found = []
+    for end, other in zip(run.ends, beside, strict=True):
+        meets = None
+        if other is not None and _only_meet(scheme, end) and end.corner in scheme.plan.corners:
+            higher, lower = (other, sheet) if end.over else (sheet, other)
+            at = higher.rim.at(end.corner)
+            if higher.top(*at) - lower.top(*at) >= NEAR:
+                meets = Meeting(higher, lower, MOST_STOP, end.corner, end.on is not end.over)
+        found.append(meets)
+    return found[0], found[1]
+
+
 def shoulders(
     scheme: Scheme, sheet: Sheet, run: Run, beside: Sequence[Sheet | None]
 ) -> tuple[float | None, float | None]:
     """Where a run's upstand makes room at its ends for lower sheets over it; beside: as above."""
     found = []
-    for end, other in zip(run.ends, beside, strict=True):
+    slit = meetings(scheme, sheet, run, beside)
+    for end, other, meets in zip(run.ends, beside, slit, strict=True):
         goes_on = not end.last and (scheme.detail.joint == "bossed" or folded_up(scheme))
-        free = end.over or goes_on
+        free = end.over or goes_on or meets is not None
         found.append(None if free or other is None else shoulder(sheet, other, end.corner))
     return found[0], found[1]
+
+
+def narrowed(
+    scheme: Scheme, sheet: Sheet, run: Run, beside: Sequence[Sheet | None]
+) -> tuple[Narrow | None, Narrow | None]:
+    """How a run's upstand stops at its ends before the turn-ins of lower ones at slit corners."""
+    first, last = (
+        None if meets is None or end.over else Narrow(meets.end(), meets.over_stop(meets.end()))
+        for end, meets in zip(run.ends, meetings(scheme, sheet, run, beside), strict=True)
+    )
+    return first, last
+
+
+def slit_edges(
+    scheme: Scheme, sheet: Sheet, run: Run, beside: Sequence[Sheet | None]
+) -> list[Named]:
+    """The edges of a run's upstand where it only meets another at a slit corner; beside: as above."""
+    found: list[Named] = []
+    for end, meets in zip(run.ends, meetings(scheme, sheet, run, beside), strict=True):
+        if meets is not None:
+            found += edge_of_lower(meets) if end.over else edge_of_higher(meets)
+    return found

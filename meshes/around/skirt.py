@@ -15,7 +15,7 @@ import shapely
 from meshes.around.bossing import stretch_of, worked_past
 from meshes.around.chains import Chain
 from meshes.around.corner_closing import closed
-from meshes.around.corner_ends import endings, shoulders, stops
+from meshes.around.corner_ends import endings, narrowed, shoulders, slit_edges, stops
 from meshes.around.corners import End, Run, carried, run_of, standing
 from meshes.around.lie import Lie
 from meshes.around.reach import reach
@@ -105,7 +105,9 @@ def skirt(scheme: Scheme, chain: Chain, back: Sheet | None) -> Piece:
         run = replace(run, points=end_steps(scheme, chain))
     else:
         points, over = carried(scheme, sheet, run, beside, standing(scheme, run))
-        named = upstand(sheet, points, shoulders(scheme, sheet, run, beside), over)
+        low = shoulders(scheme, sheet, run, beside)
+        named = upstand(sheet, points, low, over, narrowed(scheme, sheet, run, beside))
+        named += slit_edges(scheme, sheet, run, beside)
         two_part = chain.kind is Kind.FRONT and scheme.detail.apron.two_part
         if sheet.turn_in > 0 and not two_part:
             ends = endings(scheme, sheet, run, beside)

@@ -171,15 +171,26 @@ def end_of(
             foot = Rim(rim.plan, -IN_WALL / 2).shifted(corner, OFF_EDGE / 2, at_end=at_end)
             back = 0.0 if corner in rim.plan.corners else OFF_EDGE / 2
             return [within, foot, (x - ex * back, y - ey * back)]
+        if stop.high > 0:
+            return [within, square_foot(sheet, corner, at_end=at_end), rim.at(corner)]
         past = OFF_EDGE / 2
         foot = (corner[0] + ex * past, corner[1] + ey * past)
-        if stop.high > 0:
-            return [within, foot, rim.at(corner)]
         return [within, foot, (x + ex * past, y + ey * past)]
     (nx, ny), (ex, ey) = rim.inward(corner, on=not at_end), rim.onward(corner, at_end=at_end)
     past = PAST_CORNER
     foot = (corner[0] + ex * past, corner[1] + ey * past)
     return [foot, (foot[0] - nx * past, foot[1] - ny * past), rim.square(corner, at_end=at_end)]
+
+
+def square_foot(sheet: Sheet, corner: Corner, *, at_end: bool) -> Corner:
+    """Where a square end that is turned up past a corner bends towards the chase, in plan: round the
+    corner and within the wall, so that it covers what is dressed to the other face there."""
+    (ex, ey), (nx, ny) = (
+        sheet.rim.onward(corner, at_end=at_end),
+        sheet.rim.inward(corner, on=not at_end),
+    )
+    past = OFF_EDGE / 2
+    return (corner[0] + (ex + nx) * past, corner[1] + (ey + ny) * past)
 
 
 class _Plane:

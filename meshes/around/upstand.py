@@ -39,19 +39,31 @@ class Carried:
     free: Corner | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Narrow:
+    """An upstand's end that stops short of the stack's corner: at `at` in plan, up to a height z [m]."""
+
+    at: Corner
+    upto: float
+
+
 def upstand(
     sheet: Sheet,
     points: tuple[Corner, ...],
     shoulders: Shoulders = (None, None),
     carried: tuple[Carried | None, Carried | None] = (None, None),
+    narrow: tuple[Narrow | None, Narrow | None] = (None, None),
 ) -> list[Named]:
     """One upright facet an edge of a run, from its foot to a straight top edge.
 
     shoulders: heights z [m], at the run's first and last corner, above which it ends square at the
     stack's corner and is dressed back to the wall, to leave room for the sheet that lies over it there.
-    carried: what its first and its last edge are carried over, round a corner.
+    carried: what its first and its last edge are carried over, round a corner; narrow: how its ends
+    stop before what they meet there.
     """
     out = sheet.out(points)
+    for at, end in zip((0, -1), narrow, strict=True):
+        out[at] = out[at] if end is None else end.at
     found: list[Named] = []
     for number, (a, b) in enumerate(pairwise(out)):
         foot = sheet.foot(a, b)
@@ -59,16 +71,16 @@ def upstand(
             foot = _carried_foot(sheet, carried[0], a, b, corner_last=True)
         elif number == len(out) - 2 and carried[1] is not None:
             foot = _carried_foot(sheet, carried[1], a, b, corner_last=False)
-        last = _head(sheet, points[-1], b, foot[-1], shoulders[1], at_end=True)
-        first = _head(sheet, points[0], a, foot[0], shoulders[0], at_end=False)
+        last = _head(sheet, points[-1], b, foot[-1], (shoulders[1], narrow[1]), at_end=True)
+        first = _head(sheet, points[0], a, foot[0], (shoulders[0], narrow[0]), at_end=False)
         ends = last if number == len(out) - 2 else [(*b, sheet.top(*b))]
         starts = first if number == 0 else [(*a, sheet.top(*a))]
         found.append(("upstand", [*foot, *ends, *reversed(starts)]))
         for edge, head, corner, at_end in (
-            (number == len(out) - 2, last, points[-1], True),
-            (number == 0, first, points[0], False),
+            (number == len(out) - 2 and shoulders[1] is not None, last, points[-1], True),
+            (number == 0 and shoulders[0] is not None, first, points[0], False),
         ):
-            if edge and len(head) == 3:
+            if edge:
                 found += _wall_edge(sheet, corner, head, at_end=at_end)
     return found
 
@@ -110,9 +122,19 @@ def shoulder(sheet: Sheet, over: Sheet, corner: Corner) -> float | None:
 
 
 def _head(
-    sheet: Sheet, corner: Corner, out: Corner, foot: Point, low: float | None, *, at_end: bool
+    sheet: Sheet,
+    corner: Corner,
+    out: Corner,
+    foot: Point,
+    room: tuple[float | None, Narrow | None],
+    *,
+    at_end: bool,
 ) -> list[Point]:
     """The end of an upstand from below its top edge up: one point, or three with a shoulder."""
+    low, narrow = room
+    if narrow is not None:
+        whole = sheet.rim.at(corner)
+        return [(*out, narrow.upto), (*whole, narrow.upto), (*whole, sheet.top(*whole))]
     if low is None:
         return [(*out, sheet.top(*out))]
     square = sheet.rim.square(corner, at_end=at_end)
