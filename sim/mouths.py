@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from meshes.parts import Role
 from sim.charts import Charts
 from sim.gap_surface import WEATHERED
-from sim.gaps import Gaps
+from sim.gaps import LIFT, Gaps
 from sim.laps_table import OUTSIDE_EDGE, SKY
 from sim.openness import sees_sky
 from sim.rain import Drops
@@ -167,8 +167,11 @@ def _a_little_before(charts: Charts, before: Ints, where: Floats) -> tuple[Float
     inner = surface.vertices[surface.faces[before // 2]].mean(axis=1) - points
     size = np.linalg.norm(inner, axis=1, keepdims=True)
     points = points + inner * np.minimum(1.0, OUTSIDE_EDGE / np.where(size > 0, size, 1.0))
-    wet = sees_sky(charts.caster, points + STANDOFF * charts.normals[before], SKY)
-    return points + surface.centre, wet
+    normals = charts.normals[before]
+    wet = sees_sky(charts.caster, points + STANDOFF * normals, SKY)
+    # Where another sheet lies nearer than the stand-off, what is seen is seen from its other side.
+    _, hit = charts.caster.first_hit(points + surface.centre + LIFT * normals, normals, STANDOFF)
+    return points + surface.centre, wet & (hit < 0)
 
 
 def _beside(edge: Ints, first: Ints, second: Ints, share: Floats) -> Floats:
