@@ -61,8 +61,10 @@ def _cover_lip(scheme: Scheme, sheet: Sheet, end: End, beside: Sheet) -> list[Na
 
 def can_be_shut(scheme: Scheme) -> bool:
     """Whether edges can be dressed tight over the sides' turn-ins: not over those of steps, each of which
-    stands a little nearer to the wall at its upper end."""
-    return scheme.detail.sides.way != "soakers"
+    stands a little nearer to the wall at its upper end; nor below a saddle, behind the mitre of whose
+    steep turn-in water stands that must run out there."""
+    saddle = scheme.back is not None and scheme.back.saddle > 0
+    return scheme.detail.sides.way != "soakers" and not saddle
 
 
 def round_edge(

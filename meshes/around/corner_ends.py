@@ -8,7 +8,7 @@ from math import tan
 from meshes.around.corners import End, Run, folded_up
 from meshes.around.scheme import Scheme
 from meshes.around.sheets import Sheet
-from meshes.around.slit_corners import Meeting, edge_of_higher, edge_of_lower
+from meshes.around.slit_corners import Meeting, edge_of_higher
 from meshes.around.turn_ins import NO_STOP, Ending, Stop
 from meshes.around.upstand import SAME_HEIGHT, Narrow, shoulder
 from meshes.piece import Named
@@ -86,16 +86,29 @@ def meetings(
 ) -> tuple[Meeting | None, Meeting | None]:
     """Where a run's upstand meets at its ends, at a slit corner, a lower one outside it, or is the lower
     one; beside: as above."""
-    found = []
-    for end, other in zip(run.ends, beside, strict=True):
-        meets = None
-        if other is not None and _only_meet(scheme, end) and end.corner in scheme.plan.corners:
-            higher, lower = (other, sheet) if end.over else (sheet, other)
-            at = higher.rim.at(end.corner)
-            if higher.top(*at) - lower.top(*at) >= NEAR:
-                meets = Meeting(higher, lower, MOST_STOP, end.corner, end.on is not end.over)
-        found.append(meets)
-    return found[0], found[1]
+    first, last = (
+        meeting(scheme, sheet, other, end.corner, first_ends=end.on)
+        if other is not None and _only_meet(scheme, end)
+        else None
+        for end, other in zip(run.ends, beside, strict=True)
+    )
+    return first, last
+
+
+def meeting(
+    scheme: Scheme, sheet: Sheet, other: Sheet, corner: Corner, *, first_ends: bool
+) -> Meeting | None:
+    """Where of two upstands the higher one meets the lower one outside it at a slit corner; None where
+    they are about as high, or the higher one is outside. first_ends: whether the first one's run ends
+    there, going anticlockwise."""
+    if corner not in scheme.plan.corners or scheme.detail.joint != "slit and patch":
+        return None
+    inside = sheet.rim.distance < other.rim.distance
+    higher, lower = (sheet, other) if inside else (other, sheet)
+    at = higher.rim.at(corner)
+    if higher.top(*at) - lower.top(*at) < NEAR:
+        return None
+    return Meeting(higher, lower, MOST_STOP, corner, first_ends is inside)
 
 
 def shoulders(
@@ -128,6 +141,6 @@ def slit_edges(
     """The edges of a run's upstand where it only meets another at a slit corner; beside: as above."""
     found: list[Named] = []
     for end, meets in zip(run.ends, meetings(scheme, sheet, run, beside), strict=True):
-        if meets is not None:
-            found += edge_of_lower(meets) if end.over else edge_of_higher(meets)
+        if meets is not None and not end.over:
+            found += edge_of_higher(meets)
     return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 from math import cos, hypot
 
@@ -9,12 +10,14 @@ import shapely
 
 from meshes.around.bossing import STRAIGHT_ON, patched
 from meshes.around.corner_closing import CLOSED_END, dressed_edge
+from meshes.around.corner_ends import meeting
 from meshes.around.corners import MOST_OF_EDGE
 from meshes.around.reach import reach
 from meshes.around.rim import FAR, Rim
 from meshes.around.scheme import Scheme
 from meshes.around.sheets import DRESSED, Sheet
 from meshes.around.skirt import sheet_of, top_above
+from meshes.around.slit_corners import Meeting
 from meshes.around.upstand import edge_lip, upstand
 from meshes.errors import require
 from meshes.piece import Named, Piece, piece
@@ -23,6 +26,7 @@ from meshes.plan import Corner, Edge, Kind
 UNDER_TURN_IN = (
     0.001  # [m] a patch ends so far below the lower turn-in beside it: no slit is left above
 )
+BEFORE_STOP = 0.002  # [m] over the slit it goes up so far before the stop on the lower turn-in
 WIDE = 0.050  # [m] a patch reaches so far to both sides of its corner: practice, no source
 BELOW_RIDGE = 0.060  # [m] none is made nearer to a ridge
 
@@ -83,19 +87,26 @@ def _patch(
 
     lie = scheme.cover_lie(layer)
     sheet = Sheet(Rim(scheme.plan, scheme.stand_off(layer)), lambda _: lie, top, top, 0.0)
-    first, last = edges
+    before, after = edges
     points = (
-        _along(corner, first.start, min(WIDE, MOST_OF_EDGE * first.length)),
+        _along(corner, before.start, min(WIDE, MOST_OF_EDGE * before.length)),
         corner,
-        _along(corner, last.end, min(WIDE, MOST_OF_EDGE * last.length)),
+        _along(corner, after.end, min(WIDE, MOST_OF_EDGE * after.length)),
     )
     named = upstand(sheet, points)
     length = CLOSED_END * cos(scheme.detail.roof.pitch)
+    lips = []
+    first, last = (sheet_of(scheme, kind) for kind in kinds)
+    meets = meeting(scheme, first, last, corner, first_ends=True)
     for kind, end, on in zip(kinds, (points[0], points[2]), (False, True), strict=True):
         beside = sheet_of(scheme, kind)
         at = sheet.rim.at(end)
         named += dressed_edge(sheet, at, beside, sheet.rim.inward(end, on=on))
-        named.append(_top_lip(sheet, beside, corner, end))
+        lips.append(_top_lip(sheet, beside, _lip_ends(beside, corner, meets), end))
+    named += lips
+    if meets is not None:
+        named += _corner_lip(sheet, corner, lips)
+        named.append(_tongue(meets, lips))
     region = _region(scheme, sheet, corner, (points[0], points[2]))
     named += lie.drape("cover", region)
     left, _, right, _ = region.bounds
@@ -111,9 +122,37 @@ def _along(start: Corner, end: Corner, by: float) -> Corner:
     return (start[0] + (end[0] - start[0]) * share, start[1] + (end[1] - start[1]) * share)
 
 
-def _top_lip(sheet: Sheet, beside: Sheet, corner: Corner, end: Corner) -> Named:
-    """The upper edge along one face dressed tight to the upstand there, as far as that goes."""
-    at, inner = sheet.rim.at(end), beside.rim.at(corner)
+def _lip_ends(beside: Sheet, corner: Corner, meets: Meeting | None) -> Corner:
+    """Where the upper edge is dressed to the upstand along one face up to, at a corner, in plan: to its
+    end, and a little past that of the lower one of two that meet there, lest that cut the corner lip."""
+    x, y = beside.rim.at(corner)
+    if meets is None:
+        return (x, y)
+    if beside.rim.distance == meets.higher.rim.distance:
+        return meets.end()
+    ex, ey = beside.rim.onward(corner, at_end=not meets.at_end)
+    return (x + ex * DRESSED, y + ey * DRESSED)
+
+
+def _corner_lip(sheet: Sheet, corner: Corner, lips: Sequence[Named]) -> list[Named]:
+    """What closes the upper edge between its two lips, over the slit."""
+    (_, start, first, _), (_, end, last, _) = (corners for _, corners in lips)
+    x, y = sheet.rim.at(corner)
+    out = (x, y, sheet.top(x, y))
+    rows = [(start, out, end), (start, end, last), (start, last, first)]
+    return [("corner lip", list(row)) for row in rows]
+
+
+def _tongue(meets: Meeting, lips: Sequence[Named]) -> Named:
+    """What closes the slit above the corner lip, up before the stop on the lower turn-in."""
+    low = [corners[2] for _, corners in lips]
+    high = [(x, y, meets.over((x, y), meets.lower) + BEFORE_STOP) for x, y, _ in low]
+    return ("tongue", [*low, *reversed(high)])
+
+
+def _top_lip(sheet: Sheet, beside: Sheet, inner: Corner, end: Corner) -> Named:
+    """The upper edge along one face dressed tight to the upstand there, which goes as far as `inner`."""
+    at = sheet.rim.at(end)
     nx, ny = sheet.rim.inward(end, on=True)
     apart = sheet.rim.distance - beside.rim.distance
     # The corner of the sheet below, moved out into the plane of this one.

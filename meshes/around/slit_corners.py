@@ -1,9 +1,8 @@
 """Slit corners: how an upstand and a lower one outside it, later dressed, are closed against each other.
 
 Nothing is folded round such a corner, so the turn-ins only meet there: the lower one ends along a slanting
-line, turned up. The higher upstand ends at that line; its edge is dressed along it and on to the other
-face of the stack, and the lower upstand's edge is dressed along it over the higher one's end. The patch
-lies over both.
+line, turned up. The higher upstand ends at that line, and above it its edge is dressed round the stack's
+corner. What stays open below, the slit, is the patch's to cover.
 """
 
 from __future__ import annotations
@@ -13,10 +12,8 @@ from math import tan
 
 from meshes.around.sheets import Sheet
 from meshes.around.turn_ins import square_foot
-from meshes.around.upstand import tight
 from meshes.piece import TIGHT, Named
 from meshes.plan import Corner
-from meshes.sheet import Point
 from meshes.turn_in import FALL
 
 ROUND_CORNER = (
@@ -26,9 +23,6 @@ ROUND_CORNER = (
 HANGS = 0.002  # [m] over the stop it hangs down so far
 ON_FACE = (
     0.0003  # [m] on the other face the edge ends so far past the corner: under its own turn-in
-)
-OVERLAP = (
-    0.3  # [1] of the way from the lower upstand to the higher one, that its edge runs on behind it
 )
 SLIT = 2e-5  # [m] beside a turn-in or its stop, to which an edge isn't joined
 
@@ -48,14 +42,12 @@ class Meeting:
     corner: Corner
     at_end: bool
 
-    @property
-    def bend(self) -> Corner:
-        """Its outer end."""
-        return self.lower.rim.at(self.corner)
-
     def at(self, stand: float, sheet: Sheet) -> Corner:
         """The point of the line that stands so far off the wall [m] along which `sheet` runs."""
-        a, b = self.bend, square_foot(self.lower, self.corner, at_end=not self.at_end)
+        a, b = (
+            self.lower.rim.at(self.corner),
+            square_foot(self.lower, self.corner, at_end=not self.at_end),
+        )
         starts, ends = (self._stand(point, sheet) for point in (a, b))
         share = (starts - stand) / (starts - ends)
         return (a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share)
@@ -107,16 +99,3 @@ def edge_of_higher(meeting: Meeting) -> list[Named]:
     top += [(*point, meeting.over(point, higher) - TIGHT) for point in points[1:]]
     low = [(*point, meeting.over_stop(point) - HANGS) for point in points]
     return [("wall edge", [low[at], low[at + 1], top[at + 1], top[at]]) for at in (0, 1)]
-
-
-def edge_of_lower(meeting: Meeting) -> list[Named]:
-    """The lower upstand's edge, dressed over the end of the higher one, from its cover up to its own
-    turn-in."""
-    higher, lower = meeting.higher, meeting.lower
-    apart = lower.rim.distance - higher.rim.distance
-    start = meeting.bend
-    behind = meeting.at(higher.rim.distance - OVERLAP * apart, higher)
-    foot: list[Point] = tight(higher, start, behind)
-    # In one with the turn-in's very corner, lest that be open; from there on beside it.
-    tops = [(*behind, meeting.over(behind, lower) - SLIT), (*start, lower.top(*start))]
-    return [("edge", [*foot, *tops])]

@@ -58,7 +58,11 @@ def test_at_a_slit_corner_no_way_leads_out_below_the_turn_in(
     rng = np.random.default_rng(7)
     start = _spread(rng, (HALF + OFF, HALF + 2 * detail.gap - OFF), (0.001, 0.020), (0.03, top))
     way = _spread(rng, (0.0, 0.3), (-1.0, -0.3), (0.0, 0.3))
-    assert missed(made, sheets_beside(side), start, way, side) == 0
+    patch = f"corner patch {2 if side > 0 else 1}"
+    assert missed(made, (*sheets_beside(side), patch), start, way, side) == 0
+    assert missed(made, sheets_beside(side), start, way, side) > RAYS / 100, (
+        "the patch covers the slit"
+    )
 
 
 @pytest.mark.parametrize(("pitch", "covering"), SLIT)
