@@ -72,7 +72,8 @@ def _wall_edge(
     # At the mitre of the side's turn-in, whatever the bedding gap.
     wall = -BEFORE_CORNER - (FIN_CLEAR if layout.detail.joint == "fin" else TIGHT)
     low = max(shoulder, roof.underlay_front - layout.underlay_depth + 0.003)
-    if not layout.earlier("apron", side):
+    # Over a fin it ends above the side's turn-in, that what runs down it comes down on that, not behind.
+    if layout.detail.joint == "fin" or not layout.earlier("apron", side):
         low = max(low, layout.water_line(line) + 0.004)
     if low > top - 0.010:
         return []
