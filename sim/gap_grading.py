@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.nearby import nearest
+if TYPE_CHECKING:
+    from scipy.spatial import cKDTree
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -20,12 +22,12 @@ GROWTH = 2.0
 class Graded:
     """Limits of edges that grow with the way from the borders of fine patches.
 
-    graded (m,): the faces whose pieces it limits; origins (k, 3) [m]: points along those borders, no
-    farther apart than `size`; size [m]: the limit there.
+    graded (m,): the faces whose pieces it limits; origins: points [m] along those borders, no farther
+    apart than `size`, to look up the nearest of, None for none; size [m]: the limit there.
     """
 
     graded: Flags
-    origins: Floats
+    origins: cKDTree | None
     size: float
 
     @staticmethod
@@ -39,14 +41,22 @@ class Graded:
         step = np.arange(len(line)) - np.repeat(np.cumsum(pieces) - pieces, pieces)
         share = step / np.maximum(pieces[line] - 1, 1)
         points = start[line] + share[:, None] * (stop - start)[line]
-        return Graded(graded, points, size)
+        if not len(points) or not graded.any():
+            return Graded(graded, None, size)
+        from scipy.spatial import cKDTree  # takes long to import, and a dry detail never asks
+
+        return Graded(graded, cKDTree(points), size)
 
     def __call__(self, corners: Floats, owner: NDArray[np.int64]) -> Floats:
         """Limit (n,) [m] of pieces with corners (n, 3, 3) [m] of the faces `owner` (n,); inf where
-        there is none."""
+        there is none, and for what is no longer than `size`."""
         limit = np.full(len(owner), np.inf)
+        if self.origins is None:
+            return limit
         asked = np.flatnonzero(self.graded[owner])
-        if len(asked) and len(self.origins):
-            way, _ = nearest(self.origins, corners[asked].mean(axis=1))
-            limit[asked] = np.maximum(self.size, GROWTH * way)
+        ends = corners[asked]
+        longest = np.linalg.norm(ends - np.roll(ends, 1, axis=1), axis=2).max(axis=1)
+        asked = asked[longest > self.size]
+        way, _ = self.origins.query(corners[asked].mean(axis=1))
+        limit[asked] = np.maximum(self.size, GROWTH * way)
         return limit
