@@ -23,7 +23,7 @@ from meshes.errors import require
 from meshes.piece import Named, Piece, piece
 from meshes.plan import Corner, Edge, Kind
 
-UNDER_TURN_IN = 0.001  # [m] so far below the lower turn-in a patch ends: no slit is left above
+UNDER_TURN_IN = 0.001  # [m] a patch ends so far below the lower turn-in: no slit is left
 BEFORE_STOP = 0.002  # [m] over the slit it goes up so far before the stop on the lower turn-in
 WIDE = 0.050  # [m] a patch reaches so far to both sides of its corner: practice, no source
 BELOW_RIDGE = 0.060  # [m] none is made nearer to a ridge

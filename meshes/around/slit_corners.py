@@ -16,7 +16,7 @@ from meshes.piece import TIGHT, Named
 from meshes.plan import Corner
 from meshes.turn_in import FALL
 
-ROUND_CORNER = (0.0003, 0.0005)  # [m] past the stack's corner, and off its wall, the edge bends round
+ROUND_CORNER = (0.0003, 0.0005)  # [m] it bends so far past the corner, and off its wall
 HANGS = 0.002  # [m] over the stop it hangs down so far
 ON_FACE = 0.0003  # [m] past the corner it ends on the other face, under its own turn-in
 SLIT = 2e-5  # [m] beside a turn-in or its stop, to which an edge isn't joined
