@@ -34,6 +34,10 @@ class Graded:
     def of(corners: Floats, fine: Flags, graded: Flags, size: float) -> Graded:
         """Limits of the `graded` faces (m,) by the way from the `fine` ones (m,); corners (m, 3, 3)
         [m]; size [m], above 0."""
+        if not (fine.any() and graded.any()):
+            return Graded(graded, None, size)
+        from scipy.spatial import cKDTree  # takes long to import, and few surfaces ask
+
         ends = corners[fine]
         start, stop = ends.reshape(-1, 3), np.roll(ends, -1, axis=1).reshape(-1, 3)
         pieces = np.ceil(np.linalg.norm(stop - start, axis=1) / size).astype(np.int64) + 1
@@ -41,10 +45,6 @@ class Graded:
         step = np.arange(len(line)) - np.repeat(np.cumsum(pieces) - pieces, pieces)
         share = step / np.maximum(pieces[line] - 1, 1)
         points = start[line] + share[:, None] * (stop - start)[line]
-        if not len(points) or not graded.any():
-            return Graded(graded, None, size)
-        from scipy.spatial import cKDTree  # takes long to import, and a dry detail never asks
-
         return Graded(graded, cKDTree(points), size)
 
     def __call__(self, corners: Floats, owner: NDArray[np.int64]) -> Floats:

@@ -31,7 +31,7 @@ STEPS = (*np.geomspace(5.0, MOST_GUST, 12).round(3),)
 64 % more pressure."""
 FINENESS = 0.004
 """Share of the gust to which it is then narrowed down: well under the 2 % it is checked to."""
-UPRIGHT = 0.01
+PLUMB = 0.01
 """Upward part of a normal under which a face gets no upright rain to speak of: half a degree off plumb."""
 
 
@@ -134,8 +134,8 @@ def first_leaks(
     Drops stand along every edge that the wind sees and that rain water can run up to, and just before
     it; they are followed in stronger and stronger gusts. Those that get behind in still air are
     left out, for where the rain is the calm run tells of them; but not those on walls, which are dry
-    in calm rain. film (2m,): thickness of what runs on
-    each chart [m]; drag, pressure: see `Wind`. The same figures whatever the number of threads.
+    in calm rain. film (2m,): thickness of what runs on each chart [m]; drag, pressure: see `Wind`. The
+    same figures whatever the number of threads.
     """
     calm = None if still_rain is None else _in_still_air(site, still_rain)
     if calm is not None:
@@ -161,7 +161,7 @@ def _standing(site: Site, open_rims: Flags) -> Mouths:
     mouths = mouths_of(site.still, site.gaps, open_rims)
     mouths = Mouths.joined(mouths, brinks_of(site.still))
     behind = np.isin(trace(site.still, mouths.drops).fate, (Fate.UNDERLAY, Fate.INSIDE))
-    upright = np.abs(site.still.normals[mouths.before, 2]) < UPRIGHT
+    upright = np.abs(site.still.normals[mouths.before, 2]) < PLUMB
     return mouths.rows(~behind | upright)
 
 

@@ -100,7 +100,8 @@ def mouths_of(charts: Charts, gaps: Gaps, open_rims: Flags) -> Mouths:
     reached = (edges.air[chart, edge] < ROUND_AN_EDGE) & outer[chart // 2] & outer[before // 2]
     rim = np.flatnonzero(open_rims & reached & outer[gaps.faced[chart] // 2])
     length = _lengths(charts, chart[rim], edge[rim])
-    rim, length = rim[length >= SHORTEST], length[length >= SHORTEST]
+    fits = length >= SHORTEST
+    rim, length = rim[fits], length[fits]
     row, share = _spread(length, np.where(alone[chart[rim]], FAR_APART, SPACING))
     rim = rim[row]
     chart, edge, before = chart[rim], edge[rim], before[rim]
@@ -119,13 +120,9 @@ def mouths_at(charts: Charts, chart: Ints, edge: Ints) -> Mouths:
     """Drops just above edges (n,) of charts (n,), those of them that are in the rain; at no border of
     a gap."""
     length = _lengths(charts, chart, edge)
-    chart, edge, length = (
-        chart[length >= SHORTEST],
-        edge[length >= SHORTEST],
-        length[length >= SHORTEST],
-    )
-    row, share = _spread(length, np.full(len(chart), SPACING))
-    chart, edge = chart[row], edge[row]
+    fits = length >= SHORTEST
+    row, share = _spread(length[fits], np.full(fits.sum(), SPACING))
+    chart, edge = chart[fits][row], edge[fits][row]
     where = _beside(edge, (edge + 1) % 3, (edge + 2) % 3, share)
     beyond, wet = _a_little_before(charts, chart, where)
     drops = _drops(charts, chart[wet], where[wet])
